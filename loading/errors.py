@@ -1,0 +1,81 @@
+"""What can go wrong in loading: a class per kind, each carrying what a person needs to put it right."""
+
+from dataclasses import dataclass
+from uuid import UUID
+
+
+class LoadingError(Exception):
+    """The base of every error of this app."""
+
+
+@dataclass(frozen=True)
+class BadKey:
+    """One fault of a document: where (a JSON pointer) and what is wrong there."""
+
+    pointer: str
+    message: str
+
+
+class DocumentInvalid(LoadingError):
+    """A truck, dock or request that breaks the planning contract; all its faults at once."""
+
+    def __init__(self, faults: tuple[BadKey, ...]) -> None:
+        self.faults = faults
+        super().__init__("; ".join(f"{fault.pointer}: {fault.message}" for fault in faults))
+
+
+class NameTaken(LoadingError):
+    """The branch has a truck or a dock of this name, and it is another one."""
+
+    def __init__(self, kind: str, name: str) -> None:
+        self.kind, self.name = kind, name
+        super().__init__(f"this branch already has another {kind} named {name}")
+
+
+class ReferenceTaken(LoadingError):
+    """The branch has a load of this reference, and it is another one."""
+
+    def __init__(self, reference: str) -> None:
+        self.reference = reference
+        super().__init__(f"this branch already has another load {reference}")
+
+
+class BranchesDiffer(LoadingError):
+    """Release, truck and dock of a load do not belong to one branch."""
+
+    def __init__(self, branches: dict[str, str]) -> None:
+        self.branches = branches
+        told = ", ".join(f"{part} in {branch}" for part, branch in branches.items())
+        super().__init__(f"one branch loads a truck at its own dock: {told}")
+
+
+class RunIdReused(LoadingError):
+    """A plan run of this id exists, and it asks for something else."""
+
+    def __init__(self, run_id: UUID) -> None:
+        self.run_id = run_id
+        super().__init__(f"plan run {run_id} exists and asks for something else")
+
+
+class RunFinished(LoadingError):
+    """A run that has ended cannot be cancelled."""
+
+    def __init__(self, run_id: UUID, status: str) -> None:
+        self.run_id, self.status = run_id, status
+        super().__init__(f"plan run {run_id} has ended already ({status})")
+
+
+class NoPlanYet(LoadingError):
+    """The load has no plan that could be shown."""
+
+    def __init__(self, reference: str) -> None:
+        self.reference = reference
+        super().__init__(f"load {reference} has no plan yet")
+
+
+class NoSuchTier(LoadingError):
+    """The plan has no tier of this number."""
+
+    def __init__(self, tier: int, tiers: int) -> None:
+        self.tier, self.tiers = tier, tiers
+        super().__init__(f"the plan has tiers 1 to {tiers}, not {tier}")
