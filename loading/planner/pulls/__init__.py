@@ -1,0 +1,23 @@
+"""Getting vaults out of their lanes: what is set aside, where it goes, in what order all leave."""
+
+from loading.planner.pulls.errors import PullsError, YardBlocked, YardError
+from loading.planner.pulls.orders import Chain, PullOrder, chains, orders
+from loading.planner.pulls.retrieval import Retrieval, retrieve, retrieve_from
+from loading.planner.pulls.yard import StandingVault, Yard, YardLane, yard_of
+
+__all__ = [
+    "Chain",
+    "PullOrder",
+    "PullsError",
+    "Retrieval",
+    "StandingVault",
+    "Yard",
+    "YardBlocked",
+    "YardError",
+    "YardLane",
+    "chains",
+    "orders",
+    "retrieve",
+    "retrieve_from",
+    "yard_of",
+]
