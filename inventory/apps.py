@@ -1,0 +1,8 @@
+from django.apps import AppConfig
+from django.utils.translation import gettext_lazy as _
+
+
+class InventoryConfig(AppConfig):
+    name = "inventory"
+    verbose_name = _("inventory")
+    default_auto_field = "django.db.models.BigAutoField"

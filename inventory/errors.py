@@ -1,0 +1,109 @@
+"""What can go wrong in the inventory, a class per kind. Each carries what a person must know."""
+
+from dataclasses import dataclass
+
+
+class InventoryError(Exception):
+    """The parent of every refusal of the inventory."""
+
+
+@dataclass(frozen=True, slots=True)
+class ImportFault:
+    """One fault of an imported file.
+
+    `row` counts lines of a CSV from 1 (the header); for JSON it is None. `column` is the
+    header's word, or a JSON pointer.
+    """
+
+    row: int | None
+    column: str
+    message: str
+
+    def __str__(self) -> str:
+        place = [] if self.row is None else [f"row {self.row}"]
+        place += [f"column {self.column}" if self.row is not None else self.column] * bool(
+            self.column
+        )
+        return f"{', '.join(place)}: {self.message}" if place else self.message
+
+
+class ImportRefusedError(InventoryError):
+    """The file has faults, all of which are listed; nothing was stored."""
+
+    def __init__(self, faults: tuple[ImportFault, ...]) -> None:
+        super().__init__("; ".join(str(fault) for fault in faults[:5]))
+        self.faults = faults
+
+
+class FileTooLargeError(InventoryError):
+    """The file is larger than an inventory list can be."""
+
+    def __init__(self, limit_bytes: int) -> None:
+        super().__init__(f"the file is larger than {limit_bytes} bytes")
+        self.limit_bytes = limit_bytes
+
+
+class ImportedElsewhereError(InventoryError):
+    """The same file has already been imported as another shipment."""
+
+    def __init__(self, reference: str) -> None:
+        super().__init__(f"this file was already imported as shipment {reference}")
+        self.reference = reference
+
+
+class TagTakenError(InventoryError):
+    """Another piece of the branch carries that tag now."""
+
+    def __init__(self, tag: str) -> None:
+        super().__init__(f"tag {tag} is on another piece")
+        self.tag = tag
+
+
+class TagMissingError(InventoryError):
+    """The piece has no current tag that could be replaced."""
+
+    def __init__(self, item_id: int) -> None:
+        super().__init__(f"piece {item_id} has no tag to replace")
+        self.item_id = item_id
+
+
+class UuidReusedError(InventoryError):
+    """A write arrived under a UUID that already stands for another one."""
+
+    def __init__(self, uuid: object) -> None:
+        super().__init__(f"{uuid} was already used for something else")
+        self.uuid = str(uuid)
+
+
+class ReferenceTakenError(InventoryError):
+    """The reference already names something with other content."""
+
+    def __init__(self, reference: str) -> None:
+        super().__init__(f"reference {reference} is already used")
+        self.reference = reference
+
+
+class NotOfShipmentError(InventoryError):
+    """A release names pieces that are not of its shipment."""
+
+    def __init__(self, tags: tuple[str, ...]) -> None:
+        super().__init__(f"not of this shipment: {', '.join(tags)}")
+        self.tags = tags
+
+
+class PlaceRefusedError(InventoryError):
+    """A vault cannot stand at the place that was named."""
+
+    def __init__(self, code: str, reason: str) -> None:
+        super().__init__(f"vault {code}: {reason}")
+        self.code = code
+        self.reason = reason
+
+
+class NotPermittedError(InventoryError):
+    """The person may not do this at that branch."""
+
+    def __init__(self, action: str, branch: str) -> None:
+        super().__init__(f"{action} is not permitted at branch {branch}")
+        self.action = action
+        self.branch = branch

@@ -1,0 +1,38 @@
+"""Who may do what where. `user_may` is the one place that decides; all else asks it."""
+
+from django.contrib.auth.models import AnonymousUser
+
+from inventory.models import Branch, Role, User
+
+_READ = frozenset({"inventory.read", "plan.read", "job.read"})
+_FLOOR = _READ | {"event.record"}
+
+#: Actions by role. An action that no role has is open to superusers only.
+ACTIONS: dict[str, frozenset[str]] = {
+    Role.Kind.HELPER: _FLOOR,
+    Role.Kind.LOADER: _FLOOR | {"plan.make", "inventory.tag"},
+    Role.Kind.WAREHOUSE: _FLOOR
+    | {"inventory.import", "inventory.write", "inventory.tag", "inventory.identity"},
+    Role.Kind.DISPATCHER: _FLOOR
+    | {"inventory.import", "inventory.write", "inventory.tag"}
+    | {"plan.make", "job.write", "job.dispatch"},
+    Role.Kind.OFFICE: _READ
+    | {"inventory.import", "inventory.write", "inventory.release", "inventory.hold"}
+    | {"inventory.identity", "plan.make", "job.write"},
+}
+
+
+def user_may(*, user: User | AnonymousUser, branch: Branch | None, action: str) -> bool:
+    """Tell whether a person may do something at a branch.
+
+    Nobody sees anything of a branch where they have no role; only an active superuser may do
+    everything everywhere. Without a branch the question is always whether one is a superuser.
+    """
+    if not isinstance(user, User) or not user.is_active:
+        return False
+    if user.is_superuser:
+        return True
+    if branch is None:
+        return False
+    kinds = Role.objects.filter(user=user, branch=branch).values_list("kind", flat=True)
+    return any(action in ACTIONS.get(kind, frozenset()) for kind in kinds)
