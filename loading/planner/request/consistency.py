@@ -1,0 +1,159 @@
+"""Contradictions in a load request whose every key has the right form.
+
+Pointers count on the request having kept the order of the document.
+"""
+
+from collections.abc import Iterator
+
+from loading.planner.plan import Step
+from loading.planner.reading import Faults
+from loading.planner.request.data import Item, Lane, LoadRequest, OtherVault, Truck, Vault
+
+
+def note_contradictions(request: LoadRequest, faults: Faults) -> None:
+    """Notes each contradiction with the pointer of the key that would have to change."""
+    _truck(request.truck, faults)
+    _items(request, faults)
+    _vaults(request, faults)
+    _contents(request, faults)
+    _pull_order(request, faults)
+    _progress(request, faults)
+
+
+def _truck(truck: Truck, faults: Faults) -> None:
+    if truck.payload_g == 0:
+        faults.add("/truck/payload_kg", "must be more than 0: the truck may carry nothing")
+    if truck.supports[0].x_mm == truck.supports[1].x_mm:
+        faults.add("/truck/supports/1/x_mm", "both supports are at the same place")
+    for n, box in enumerate(truck.blocked):
+        spans = zip(box.at_mm, box.size_mm, truck.interior_mm, strict=True)
+        if all(at <= 0 and at + size >= inside for at, size, inside in spans):
+            faults.add(f"/truck/blocked/{n}", f"{box.name} leaves no room in the truck")
+
+
+def _items(request: LoadRequest, faults: Faults) -> None:
+    if not request.items:
+        faults.add("/items", "is empty: there is nothing to load")
+    elif request.progress is None and not any(item.leaves for item in request.items):
+        faults.add("/items", "no piece leaves: there is nothing to load")
+    seen: dict[str, int] = {}
+    for n, item in enumerate(request.items):
+        if item.tag in seen:
+            message = f"tag {item.tag} is that of /items/{seen[item.tag]} too"
+            faults.add(f"/items/{n}/tag", message)
+        seen.setdefault(item.tag, n)
+        _openings(item, n, faults)
+
+
+def _openings(item: Item, n: int, faults: Faults) -> None:
+    for k, opening in enumerate(item.openings):
+        spans = zip(opening.at_mm, opening.size_mm, item.size_mm, strict=True)
+        if any(at + size > outline for at, size, outline in spans):
+            faults.add(f"/items/{n}/openings/{k}", f"reaches beyond the outline of {item.tag}")
+
+
+def _stored(request: LoadRequest) -> Iterator[tuple[str, Vault | OtherVault]]:
+    for n, vault in enumerate(request.vaults):
+        yield f"/vaults/{n}", vault
+    for n, other in enumerate(request.other_vaults):
+        yield f"/other_vaults/{n}", other
+
+
+def _vaults(request: LoadRequest, faults: Faults) -> None:
+    lanes = {lane.name: lane for lane in request.lanes}
+    by_code: dict[str, str] = {}
+    by_place: dict[tuple[str, int, int], str] = {}
+    for pointer, vault in _stored(request):
+        if vault.code in by_code:
+            message = f"vault {vault.code} stands at {by_code[vault.code]} too"
+            faults.add(f"{pointer}/code", message)
+        by_code.setdefault(vault.code, pointer)
+        place = vault.lane, vault.depth, vault.level
+        if place in by_place:
+            message = f"{vault.code} stands where the vault of {by_place[place]} stands"
+            faults.add(pointer, message)
+        by_place.setdefault(place, pointer)
+        _cell(pointer, vault, lanes, faults)
+    for pointer, vault in _stored(request):
+        below = vault.lane, vault.depth, vault.level - 1
+        if vault.level > 1 and below not in by_place:
+            message = f"{vault.code} stands on level {vault.level} with nothing below it"
+            faults.add(f"{pointer}/level", message)
+
+
+def _cell(pointer: str, vault: Vault | OtherVault, lanes: dict[str, Lane], faults: Faults) -> None:
+    lane = lanes.get(vault.lane)
+    if lane is None:
+        faults.add(f"{pointer}/lane", f"there is no lane {vault.lane} in /lanes/names")
+        return
+    if vault.depth > lane.depth:
+        message = f"lane {lane.name} is {lane.depth} deep, not {vault.depth}"
+        faults.add(f"{pointer}/depth", message)
+    if vault.level > lane.levels:
+        message = f"lane {lane.name} is {lane.levels} high, not {vault.level}"
+        faults.add(f"{pointer}/level", message)
+
+
+def _contents(request: LoadRequest, faults: Faults) -> None:
+    seen: dict[str, str] = {}
+    for n, vault in enumerate(request.vaults):
+        for k, tag in enumerate(vault.items):
+            pointer = f"/vaults/{n}/items/{k}"
+            if not request.has_item(tag):
+                faults.add(pointer, f"there is no item {tag}")
+            if tag in seen:
+                faults.add(pointer, f"item {tag} is in {seen[tag]} too")
+            seen.setdefault(tag, f"vault {vault.code}")
+
+
+def _pull_order(request: LoadRequest, faults: Faults) -> None:
+    order = request.pull_order
+    if order is None:
+        return
+    own = {vault.code for vault in request.vaults}
+    seen: set[str] = set()
+    for n, code in enumerate(order):
+        if code not in own:
+            faults.add(f"/pull_order/{n}", f"there is no vault {code} in this shipment")
+        if code in seen:
+            faults.add(f"/pull_order/{n}", f"vault {code} is named twice")
+        seen.add(code)
+    for vault in request.vaults:
+        leaving = [t for t in vault.items if request.has_item(t) and request.item(t).leaves]
+        if vault.code not in seen and leaving:
+            faults.add("/pull_order", f"vault {vault.code} is missing")
+
+
+def _progress(request: LoadRequest, faults: Faults) -> None:
+    progress = request.progress
+    if progress is None:
+        return
+    placed: set[str] = set()
+    for n, placement in enumerate(progress.placements):
+        pointer = f"/progress/placements/{n}"
+        if not request.has_item(placement.tag):
+            faults.add(f"{pointer}/tag", f"there is no item {placement.tag}")
+        if placement.tag in placed:
+            faults.add(f"{pointer}/tag", f"item {placement.tag} is placed twice")
+        if placement.inside is not None and not request.has_item(placement.inside):
+            faults.add(f"{pointer}/inside", f"there is no item {placement.inside}")
+        placed.add(placement.tag)
+    numbers: set[int] = set()
+    for n, fill in enumerate(progress.fills):
+        if fill.fill in numbers:
+            faults.add(f"/progress/fills/{n}/fill", f"fill {fill.fill} is there twice")
+        numbers.add(fill.fill)
+    for n, step in enumerate(progress.steps):
+        _step(request, step, numbers, f"/progress/steps/{n}", faults)
+
+
+def _step(request: LoadRequest, step: Step, fills: set[int], pointer: str, faults: Faults) -> None:
+    vaults = {vault.code for _, vault in _stored(request)}
+    if step.tag is not None and not request.has_item(step.tag):
+        faults.add(f"{pointer}/tag", f"there is no item {step.tag}")
+    if step.vault is not None and step.vault not in vaults:
+        faults.add(f"{pointer}/vault", f"there is no vault {step.vault}")
+    if step.lane is not None and step.lane not in {lane.name for lane in request.lanes}:
+        faults.add(f"{pointer}/lane", f"there is no lane {step.lane} in /lanes/names")
+    if step.fill is not None and step.fill not in fills:
+        faults.add(f"{pointer}/fill", f"there is no fill {step.fill} in /progress/fills")
