@@ -1,4 +1,4 @@
-"""What can go wrong in loading: a class per kind, each carrying what a person needs to put it right."""
+"""What can go wrong in loading: a class per kind, carrying what a person needs to right it."""
 
 from dataclasses import dataclass
 from uuid import UUID

@@ -253,5 +253,6 @@ def scaled(value: int | float, digits: int) -> int:
 
 def unscaled(value: int, digits: int) -> int | float:
     """The inverse of `scaled`: a whole number where it is one."""
-    whole, rest = divmod(value, 10**digits)
-    return whole if rest == 0 else value / 10**digits
+    scale: int = 10**digits
+    whole, rest = divmod(value, scale)
+    return whole if rest == 0 else value / scale

@@ -1,5 +1,6 @@
 """The load request: what is in storage, the truck and the dock (form `load-request/1`)."""
 
+from loading.planner.plan import Size
 from loading.planner.request.data import (
     Blocked,
     Dock,
@@ -9,7 +10,6 @@ from loading.planner.request.data import (
     Opening,
     OtherVault,
     Progress,
-    Size,
     Support,
     Truck,
     Vault,

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from loading.planner.plan import Step
 from loading.planner.reading import Faults
-from loading.planner.request.data import Item, Lane, LoadRequest, OtherVault, Truck, Vault
+from loading.planner.request.data import Item, Lane, LoadRequest, OtherVault, Progress, Truck, Vault
 
 
 def note_contradictions(request: LoadRequest, faults: Faults) -> None:
@@ -143,17 +143,35 @@ def _progress(request: LoadRequest, faults: Faults) -> None:
         if fill.fill in numbers:
             faults.add(f"/progress/fills/{n}/fill", f"fill {fill.fill} is there twice")
         numbers.add(fill.fill)
-    for n, step in enumerate(progress.steps):
-        _step(request, step, numbers, f"/progress/steps/{n}", faults)
-
-
-def _step(request: LoadRequest, step: Step, fills: set[int], pointer: str, faults: Faults) -> None:
     vaults = {vault.code for _, vault in _stored(request)}
+    for n, step in enumerate(progress.steps):
+        _step(request, step, vaults, f"/progress/steps/{n}", faults)
+    _done(progress, placed, numbers, faults)
+
+
+def _done(progress: Progress, placed: set[str], fills: set[int], faults: Faults) -> None:
+    """What the steps left in the truck must be what the placements and fills say is there."""
+    aboard: set[str] = set()
+    for step in progress.steps:
+        if step.do == "load" and step.tag is not None:
+            aboard.add(step.tag)
+        elif step.do == "take_out" and step.tag is not None:
+            aboard.discard(step.tag)
+    put_in = {step.fill for step in progress.steps if step.fill is not None}
+    for tag in sorted(aboard - placed):
+        faults.add("/progress/placements", f"item {tag} is loaded by the steps, but has no place")
+    for tag in sorted(placed - aboard):
+        faults.add("/progress/steps", f"item {tag} has a place, but no step loads it")
+    for number in sorted(fill for fill in put_in - fills if fill is not None):
+        faults.add("/progress/fills", f"fill {number} is put in by the steps, but has no place")
+    for number in sorted(fills - put_in):
+        faults.add("/progress/steps", f"fill {number} has a place, but no step puts it in")
+
+
+def _step(request: LoadRequest, step: Step, vaults: set[str], pointer: str, faults: Faults) -> None:
     if step.tag is not None and not request.has_item(step.tag):
         faults.add(f"{pointer}/tag", f"there is no item {step.tag}")
     if step.vault is not None and step.vault not in vaults:
         faults.add(f"{pointer}/vault", f"there is no vault {step.vault}")
     if step.lane is not None and step.lane not in {lane.name for lane in request.lanes}:
         faults.add(f"{pointer}/lane", f"there is no lane {step.lane} in /lanes/names")
-    if step.fill is not None and step.fill not in fills:
-        faults.add(f"{pointer}/fill", f"there is no fill {step.fill} in /progress/fills")

@@ -1,0 +1,49 @@
+"""The Celery application: three queues by kind of work, and what happens when a worker dies."""
+
+import os
+
+from celery import Celery
+from celery.signals import setup_logging
+from kombu import Queue
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
+
+QUEUES = ("plan", "dispatch", "papers")
+
+# The broker hands a message out again after this time without an acknowledgement. It must exceed
+# the longest task, or that task starts twice; the row that a task claims is the real guard.
+VISIBILITY_TIMEOUT_S = 1800
+
+app = Celery("tierwright")
+app.config_from_object("django.conf:settings", namespace="CELERY")
+app.conf.update(
+    task_queues=[Queue(name) for name in QUEUES],
+    task_default_queue="dispatch",
+    task_routes={
+        "loading.background.plan_*": {"queue": "plan"},
+        "jobs.background.job_plan*": {"queue": "plan"},
+        "loading.background.papers_*": {"queue": "papers"},
+        "jobs.background.papers_*": {"queue": "papers"},
+        "inventory.background.papers_*": {"queue": "papers"},
+    },
+    # The database holds what came of a task, so no result is kept.
+    task_ignore_result=True,
+    task_acks_late=True,
+    task_reject_on_worker_lost=True,
+    worker_prefetch_multiplier=1,
+    broker_connection_retry_on_startup=True,
+    broker_transport_options={
+        "visibility_timeout": VISIBILITY_TIMEOUT_S,
+        "unacked_restore_interval": 2,
+        "unacked_restore_throttle": 1,
+    },
+    task_serializer="json",
+    accept_content=["json"],
+    enable_utc=True,
+)
+app.autodiscover_tasks(related_name="background")
+
+
+@setup_logging.connect
+def _logging_configure(**_: object) -> None:
+    """Keep the logging that the settings made: Celery installs its own unless someone answers."""

@@ -1,0 +1,106 @@
+"""The fixed arrays that the compiled search works on: what is asked (Goods) and what stands (State).
+
+Lengths in mm, weights in g, floor areas in mm2. Axes as in the load request: x from the nose to the
+doors, y from the left wall, z from the deck.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+Ints = npt.NDArray[np.int32]
+Longs = npt.NDArray[np.int64]
+Reals = npt.NDArray[np.float64]
+
+# Columns of State.box
+X0, Y0, Z0, X1, Y1, Z1 = 0, 1, 2, 3, 4, 5
+ITEM = 6  # index of the item, or one of the two below
+TURN = 7  # which of the item's turns
+HOST = 8  # box in whose opening it rides, or -1
+NOSE = 9  # where its nose side comes to stand when all is pushed toward the nose
+ROW = 10  # mm of rolls one behind the other toward the nose, up to and with this one
+TIER = 11
+RANK = 12  # lowest level it may be called: base 0, middle 1, top 2
+CONTACTS = 13  # how many entries of State.under are used
+BEFORE = 14  # rolls: the box before which they are put in (or NEVER)
+HIGH = 15  # highest level it may be called
+COLUMNS = 16
+
+BLOCKED, ROLLS = -1, -2
+NEVER = 1 << 30
+UNDER = 14  # most pieces that one piece may rest on
+
+# Entries of State.count
+BOXES, FLOOR, NEXT_VAULT, OPEN, TIERS, LENGTH, PADS, PLACED, VOLUME, KILOS, MOMENT, FIXED = range(12)
+COUNTS = 16
+
+# Where a piece is: State.where
+STORED, ON_FLOOR, IN_TRUCK = 0, 1, 2
+
+CELL = 50  # mm: side of a cell of the coarse map of the face
+
+
+class Goods(NamedTuple):
+    """A load request in arrays; n items, v vaults, at most 6 turns and 3 openings a piece."""
+
+    interior: Ints  # (3,)
+    size: Ints  # (n, 6, 3): dx, dy, dz of each turn
+    turns: Ints  # (n,): how many turns are allowed
+    weight: Ints  # (n,) g
+    bears: Ints  # (n,) g, 0 for fragile pieces
+    level: Ints  # (n,): -1 when the planner decides
+    carton: Ints  # (n,) 0 or 1
+    stop: Ints  # (n,)
+    last_on: Ints  # (n,) 0 or 1
+    area: Longs  # (n,) mm2 on the dock floor
+    vault: Ints  # (n,): -1 stands loose
+    stays: Ints  # (n,) 1: does not leave
+    opening: Ints  # (n, 6, 3, 6): at and size of each opening for each turn; size 0 where there is none
+    volume: Longs  # (n,) mm3 as loaded
+    inside: Ints  # (v + 1,) where each vault's items begin in `order`
+    order: Ints  # items in vaults, door side first
+    dock: Longs  # (2,): vault spots, floor mm2
+
+
+class State(NamedTuple):
+    """What stands in the truck and on the dock."""
+
+    box: Ints  # (m, COLUMNS)
+    under: Ints  # (m, UNDER): boxes it rests on
+    share: Reals  # (m, UNDER): share of its load that goes to each
+    carried: Reals  # (m,) g
+    where: Ints  # (n,)
+    taken: Ints  # (v,): how many pieces have left each vault
+    opened: Ints  # (v,): 0 in its lane, 1 on the dock, 2 gone
+    face: Ints  # (cells y, cells z): how far the load reaches
+    count: Longs  # (COUNTS,)
+
+
+def copy_state(source: State, target: State) -> None:
+    """Write source over target; only the boxes in use are copied."""
+    used = int(source.count[BOXES])
+    for name in ("box", "under", "share", "carried"):
+        getattr(target, name)[:used] = getattr(source, name)[:used]
+    for name in ("where", "taken", "opened", "face", "count"):
+        getattr(target, name)[...] = getattr(source, name)
+
+
+def new_state(goods: Goods, room: int) -> State:
+    """An empty truck with space for so many boxes (pieces, rolls and what is in the way)."""
+    n, v = len(goods.weight), len(goods.inside) - 1
+    cells = [-(-int(goods.interior[axis]) // CELL) for axis in (1, 2)]
+    i32: Any = np.int32
+    return State(
+        box=np.zeros((room, COLUMNS), i32),
+        under=np.zeros((room, UNDER), i32),
+        share=np.zeros((room, UNDER)),
+        carried=np.zeros(room),
+        where=np.zeros(n, i32),
+        taken=np.zeros(v, i32),
+        opened=np.zeros(v, i32),
+        face=np.zeros((cells[0], cells[1]), i32),
+        count=np.zeros(COUNTS, np.int64),
+    )

@@ -1,0 +1,81 @@
+"""The dock while the load is built: vaults are opened in order and emptied as far as the floor allows.
+
+This is the widest reach that the rules of the dock allow; the steps that people get are made
+afterwards from the loading order, as late as possible (see `steps`).
+"""
+
+from __future__ import annotations
+
+from numba import njit
+
+from loading.planner.search.arrays import (
+    FLOOR,
+    IN_TRUCK,
+    NEXT_VAULT,
+    ON_FLOOR,
+    OPEN,
+    STORED,
+    Goods,
+    Longs,
+    State,
+)
+
+
+@njit(cache=True, nogil=True)
+def kept_free(goods: Goods, state: State) -> int:
+    """Floor (mm2) kept for the largest loose piece that is still to be fetched."""
+    most = 0
+    for i in range(len(goods.weight)):
+        if goods.vault[i] < 0 and state.where[i] == STORED and goods.stays[i] == 0:
+            if goods.area[i] <= goods.dock[1] and goods.area[i] > most:
+                most = goods.area[i]
+    return most
+
+
+@njit(cache=True, nogil=True)
+def refill(goods: Goods, state: State, pull_order: Longs) -> None:
+    """Open vaults and unpack from them while spots and floor allow."""
+    room = goods.dock[1] - kept_free(goods, state)
+    changed = True
+    while changed:
+        changed = False
+        while state.count[OPEN] < goods.dock[0] and state.count[NEXT_VAULT] < len(pull_order):
+            state.opened[pull_order[state.count[NEXT_VAULT]]] = 1
+            state.count[NEXT_VAULT] += 1
+            state.count[OPEN] += 1
+        for k in range(state.count[NEXT_VAULT]):
+            v = pull_order[k]
+            if state.opened[v] == 1 and _empty(goods, state, v, room):
+                changed = True
+
+
+@njit(cache=True, nogil=True)
+def _empty(goods: Goods, state: State, v: int, room: int) -> bool:
+    """Unpack from vault v as far as the floor allows; True if it left its spot."""
+    last = goods.inside[v + 1] - goods.inside[v]
+    while state.taken[v] < last:
+        i = goods.order[goods.inside[v] + state.taken[v]]
+        limit = room if state.count[FLOOR] > 0 else goods.dock[1]
+        if state.count[FLOOR] + goods.area[i] > limit:
+            return False
+        state.taken[v] += 1
+        state.where[i] = ON_FLOOR
+        state.count[FLOOR] += goods.area[i]
+    for k in range(goods.inside[v], goods.inside[v + 1]):
+        i = goods.order[k]
+        if goods.stays[i] == 1 and state.where[i] == ON_FLOOR:  # goes back with the vault
+            state.where[i] = STORED
+            state.count[FLOOR] -= goods.area[i]
+    state.opened[v] = 2
+    state.count[OPEN] -= 1
+    return True
+
+
+@njit(cache=True, nogil=True)
+def within_reach(goods: Goods, state: State, i: int) -> bool:
+    """Whether a piece can be had now: on the floor, or loose and the floor has room for it."""
+    if goods.stays[i] == 1 or state.where[i] == IN_TRUCK:
+        return False
+    if state.where[i] == ON_FLOOR:
+        return True
+    return goods.vault[i] < 0 and state.count[FLOOR] + goods.area[i] <= goods.dock[1]

@@ -1,0 +1,44 @@
+"""Stored trucks, docks and loads in the form of the planning contract (kilograms, square metres)."""
+
+from typing import Any
+
+from inventory.selectors import request_parts
+from loading.models import Dock, Load, Truck
+
+REQUEST_FORM = "load-request/1"
+
+
+def truck_document(truck: Truck) -> dict[str, Any]:
+    document = {
+        "name": truck.name,
+        "interior_mm": list(truck.interior_mm),
+        "payload_kg": kilograms(truck.payload_g),
+        "ride": truck.ride,
+        "door_mm": [truck.door_width_mm, truck.door_height_mm],
+        "blocked": truck.blocked,
+        "supports": truck.supports,
+    }
+    return document if truck.pads is None else {**document, "pads": truck.pads}
+
+
+def dock_document(dock: Dock) -> dict[str, Any]:
+    return {"vault_spots": dock.vault_spots, "floor_m2": dock.floor_mm2 / 1_000_000}
+
+
+def load_request_document(*, load: Load, progress: dict[str, Any] | None = None) -> dict[str, Any]:
+    """Build the load request as storage, truck and dock stand now. Its name is the load's."""
+    return {
+        "form": REQUEST_FORM,
+        "request": load.reference,
+        "truck": truck_document(load.truck),
+        "trip": {"distance_km": load.distance_km},
+        "dock": dock_document(load.dock),
+        "pad_mm": load.pad_mm,
+        "pull_order": load.pull_order,
+        **request_parts(release=load.release),
+        "progress": progress,
+    }
+
+
+def kilograms(weight_g: int) -> float:
+    return round(weight_g / 1000, 1)

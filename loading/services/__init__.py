@@ -1,0 +1,14 @@
+from loading.services.loads import load_create
+from loading.services.places import dock_create, truck_create
+from loading.services.plan_execution import plan_run_execute
+from loading.services.plan_runs import plan_run_cancel, plan_run_create, plan_runs_resend
+
+__all__ = [
+    "dock_create",
+    "load_create",
+    "plan_run_cancel",
+    "plan_run_create",
+    "plan_run_execute",
+    "plan_runs_resend",
+    "truck_create",
+]
