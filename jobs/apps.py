@@ -1,0 +1,9 @@
+"""The app that turns an accepted plan into people's work."""
+
+from django.apps import AppConfig
+from django.utils.translation import gettext_lazy as _
+
+
+class JobsConfig(AppConfig):
+    name = "jobs"
+    verbose_name = _("jobs")
