@@ -1,0 +1,1 @@
+"""The search: builds load plans tier by tier."""

@@ -1,0 +1,345 @@
+"""Building one tier, piece by piece, from places that the pieces before have made."""
+
+from __future__ import annotations
+
+import numpy as np
+from numba import njit
+
+from loading.planner.search.arrays import (
+    BLOCKED,
+    BOXES,
+    HOST,
+    ITEM,
+    ROLLS,
+    TIERS,
+    TURN,
+    UNDER,
+    X0,
+    X1,
+    Y0,
+    Y1,
+    Z0,
+    Z1,
+    Goods,
+    Ints,
+    Longs,
+    Reals,
+    State,
+)
+from loading.planner.search.dock import refill, within_reach
+from loading.planner.search.place import (
+    SPOT,
+    W_LEAST,
+    W_NOISE,
+    put,
+    try_place,
+)
+
+# A place where a piece may come to stand.
+P_Y, P_Z, P_SIDE, P_HOST, P_HOLE = range(5)  # side +1: its left edge is at y; -1: its right edge
+PLACES = 640
+REACH_BACK = 1500  # mm: how far behind the tier's start a piece may still be slid in
+DEEPEST = 2500  # mm, see the contract's R9
+BOUNDS = 5
+
+
+@njit(cache=True, nogil=True)
+def draw(seed: Longs) -> float:
+    """The next number in [0, 1) of a xorshift generator (Marsaglia 2003)."""
+    v = seed[0]
+    v ^= v << 13
+    v ^= (v >> 7) & 0x01FFFFFFFFFFFFFF
+    v ^= v << 17
+    seed[0] = v
+    return ((v >> 11) & 0x1FFFFFFFFFFFFF) / 9007199254740992.0
+
+
+@njit(cache=True, nogil=True)
+def tier_start(goods: Goods, state: State, percentile: float) -> int:
+    """Where the next tier begins: a low percentile of how far the face reaches near the deck."""
+    rows = max(1, state.face.shape[1] * 2 // 5)
+    values = np.empty(state.face.shape[0] * rows, np.int64)
+    n = 0
+    for c in range(state.face.shape[0]):
+        for r in range(rows):
+            values[n] = state.face[c, r]
+            n += 1
+    values.sort()
+    return int(values[int(percentile * (n - 1))])
+
+
+@njit(cache=True, nogil=True)
+def _near(state: State, least: int, near: Longs) -> int:
+    n = 0
+    for b in range(state.count[BOXES]):
+        if state.box[b, X1] > least:
+            near[n] = b
+            n += 1
+    return n
+
+
+@njit(cache=True, nogil=True)
+def _add_place(places: Longs, n: int, y: int, z: int, side: int, host: int, hole: int) -> int:
+    for k in range(n):
+        if (
+            places[k, P_Y] == y
+            and places[k, P_Z] == z
+            and places[k, P_SIDE] == side
+            and places[k, P_HOST] == host
+            and places[k, P_HOLE] == hole
+        ):
+            return n
+    if n >= PLACES:
+        return n
+    places[n, P_Y], places[n, P_Z], places[n, P_SIDE] = y, z, side
+    places[n, P_HOST], places[n, P_HOLE] = host, hole
+    return n + 1
+
+
+@njit(cache=True, nogil=True)
+def _places_of(
+    goods: Goods, state: State, b: int, near: Longs, near_n: int, places: Longs, n: int, fresh: bool
+) -> int:
+    """Add the places that box b makes: beside it, on it, and where others end at its height."""
+    box = state.box
+    y0, y1, z0, z1 = box[b, Y0], box[b, Y1], box[b, Z0], box[b, Z1]
+    wide, high = goods.interior[1], goods.interior[2]
+    if y1 < wide:
+        n = _add_place(places, n, y1, z0, 1, -1, 0)
+    if y0 > 0:
+        n = _add_place(places, n, y0, z0, -1, -1, 0)
+    if box[b, ITEM] == ROLLS:
+        return n
+    if z1 < high - 60:
+        n = _add_place(places, n, y0, z1, 1, -1, 0)
+        n = _add_place(places, n, y1, z1, -1, -1, 0)
+        left, right = 0, wide
+        for k in range(near_n):
+            o = near[k]
+            if o == b or box[o, Z0] > z1 or box[o, Z1] <= z1 + 10:
+                continue
+            if box[o, X1] <= box[b, X0] + 50:
+                continue
+            if box[o, Y1] <= y0 and box[o, Y1] > left:
+                left = box[o, Y1]
+            if box[o, Y0] >= y1 and box[o, Y0] < right:
+                right = box[o, Y0]
+        n = _add_place(places, n, left, z1, 1, -1, 0)
+        n = _add_place(places, n, right, z1, -1, -1, 0)
+    if fresh:
+        for k in range(near_n):
+            o = near[k]
+            if box[o, Z1] <= z0 or box[o, Z1] >= z1 or box[o, ITEM] == ROLLS:
+                continue
+            if box[o, Y0] < y1 + 400 and box[o, Y1] > y1:
+                n = _add_place(places, n, y1, box[o, Z1], 1, -1, 0)
+            if box[o, Y1] > y0 - 400 and box[o, Y0] < y0:
+                n = _add_place(places, n, y0, box[o, Z1], -1, -1, 0)
+    i = box[b, ITEM]
+    if i >= 0 and box[b, HOST] < 0:
+        for h in range(goods.opening.shape[2]):
+            hole = goods.opening[i, box[b, TURN], h]
+            if hole[3] > 0:
+                n = _add_place(places, n, y0 + hole[1], z0 + hole[2], 1, b, h)
+    elif i >= 0 and fresh:
+        host = box[b, HOST]
+        h = 0
+        n = _add_place(places, n, y1, z0, 1, host, h)
+        n = _add_place(places, n, y0, z1, 1, host, h)
+        n = _add_place(places, n, y0, z0, 1, host, h)
+    return n
+
+
+@njit(cache=True, nogil=True)
+def build_tier(
+    goods: Goods,
+    state: State,
+    pull_order: Longs,
+    bounds: Longs,
+    weights: Reals,
+    seed: Longs,
+    skip: Ints,
+) -> int:
+    """Add one tier to the load; how many pieces it got.
+
+    `bounds`: start of the tier, depth aimed at, deepest end, most pieces. `weights`: see `place`.
+    `skip` (n,): pieces that are not to be tried.
+    """
+    n_items = len(goods.weight)
+    state.count[TIERS] += 1
+    start = int(bounds[0])
+    lim = np.zeros(BOUNDS, np.int64)
+    lim[0] = max(0, start - REACH_BACK)
+    lim[1], lim[2] = start, bounds[1]
+    lim[3] = min(int(bounds[2]), int(goods.interior[0]))
+    room = state.box.shape[0]
+    near = np.empty(room, np.int64)
+    near_n = _near(state, int(lim[0]), near)
+    lim[4] = 0
+    places = np.empty((PLACES, 5), np.int64)
+    n_places = 0
+    n_places = _add_place(places, n_places, 0, 0, 1, -1, 0)
+    n_places = _add_place(places, n_places, int(goods.interior[1]), 0, -1, -1, 0)
+    for k in range(near_n):
+        if near_n and state.box[near[k], X1] > start - 700:
+            n_places = _places_of(goods, state, near[k], near, near_n, places, n_places, False)
+            if state.box[near[k], Z0] > 0 and state.box[near[k], X1] > start - 200:
+                y0, y1 = state.box[near[k], Y0], state.box[near[k], Y1]
+                if y1 < goods.interior[1]:
+                    n_places = _add_place(places, n_places, y1, 0, 1, -1, 0)
+                if y0 > 0:
+                    n_places = _add_place(places, n_places, y0, 0, -1, -1, 0)
+
+    best = np.zeros(PLACES)  # per place: best score, its piece and turn, -1 to be judged
+    best_i = np.zeros(PLACES, np.int64)
+    best_t = np.zeros(PLACES, np.int64)
+    known = np.zeros(PLACES, np.uint8)
+    spot = np.zeros(SPOT, np.int64)
+    under = np.zeros(UNDER, np.int64)
+    share = np.zeros(UNDER)
+    pos, cov, flow = np.zeros(64), np.zeros(64), np.zeros(room)
+    cand = np.empty(n_items, np.int64)
+    tried = np.zeros(n_items, np.uint8)
+    noise = np.ones(n_items)
+    for i in range(n_items):
+        noise[i] = 1.0 + weights[W_NOISE] * (draw(seed) - 0.5)
+    no_hole = np.zeros(6, np.int32)
+    hole = np.zeros(6, np.int32)
+    placed = 0
+    refill(goods, state, pull_order)
+    fresh_from = 0  # pieces that came into reach since the places were judged
+    while placed < bounds[3] and state.count[BOXES] < room - 1:
+        n_cand = 0
+        n_fresh = 0
+        waiting = _waiting(goods, state)
+        for i in range(n_items):
+            if skip[i] == 0 and within_reach(goods, state, i) and _in_turn(goods, i, waiting):
+                cand[n_cand] = i
+                n_cand += 1
+        for p in range(n_places):
+            if known[p] == 2:
+                continue
+            full = known[p] == 0
+            if full:
+                best[p] = 0.0
+                best_i[p] = -1
+            host = places[p, P_HOST]
+            if host >= 0:
+                hole_of(goods, state, int(host), int(places[p, P_HOLE]), hole)
+            for c in range(n_cand):
+                i = cand[c]
+                if not full and tried[i] == 1:
+                    continue
+                for t in range(goods.turns[i]):
+                    y = places[p, P_Y]
+                    if places[p, P_SIDE] < 0:
+                        y -= goods.size[i, t, 1]
+                    s = try_place(
+                        goods, state, near, near_n, i, t, y, places[p, P_Z], int(host),
+                        hole if host >= 0 else no_hole, lim, weights, spot, under, share, pos, cov, flow,
+                    ) * noise[i]  # fmt: skip
+                    if s > best[p]:
+                        best[p], best_i[p], best_t[p] = s, i, t
+            known[p] = 1
+        for c in range(n_cand):
+            tried[cand[c]] = 1
+        top = -1
+        for p in range(n_places):
+            if best_i[p] >= 0 and best[p] >= weights[W_LEAST] and (top < 0 or best[p] > best[top]):
+                top = p
+        if top < 0:
+            break
+        i, t = best_i[top], best_t[top]
+        host = int(places[top, P_HOST])
+        y = places[top, P_Y]
+        if places[top, P_SIDE] < 0:
+            y -= goods.size[i, t, 1]
+        if host >= 0:
+            hole_of(goods, state, host, int(places[top, P_HOLE]), hole)
+        s = try_place(
+            goods, state, near, near_n, i, t, y, places[top, P_Z], host,
+            hole if host >= 0 else no_hole, lim, weights, spot, under, share, pos, cov, flow,
+        ) * noise[i]  # fmt: skip
+        if s <= 0.0 or (s < best[top] * 0.98):
+            known[top] = 0
+            continue
+        b = put(goods, state, i, t, y, places[top, P_Z], host, spot, under, share)
+        near[near_n] = b
+        near_n += 1
+        placed += 1
+        tried[i] = 0
+        before = n_places
+        n_places = _places_of(goods, state, b, near, near_n, places, n_places, True)
+        for p in range(before, n_places):
+            known[p] = 0
+        _forget(goods, state, b, i, places, before, known, best_i, best_t)
+        refill(goods, state, pull_order)
+    if placed == 0:
+        state.count[TIERS] -= 1
+    return placed
+
+
+@njit(cache=True, nogil=True)
+def hole_of(goods: Goods, state: State, host: int, h: int, hole: Ints) -> None:
+    """The opening h of a standing host in the truck's frame."""
+    box = state.box
+    o = goods.opening[box[host, ITEM], box[host, TURN], h]
+    hole[0], hole[1], hole[2] = box[host, X0] + o[0], box[host, Y0] + o[1], box[host, Z0] + o[2]
+    hole[3], hole[4], hole[5] = o[3], o[4], o[5]
+
+
+@njit(cache=True, nogil=True)
+def _waiting(goods: Goods, state: State) -> int:
+    """The highest key (stop, then not last-on first) of pieces still to be loaded."""
+    most = -1
+    for i in range(len(goods.weight)):
+        if goods.stays[i] == 0 and state.where[i] != 2 and state.where[i] != 3:
+            key = goods.stop[i] * 2 + 1 - goods.last_on[i]
+            if key > most:
+                most = key
+    return most
+
+
+@njit(cache=True, nogil=True)
+def _in_turn(goods: Goods, i: int, waiting: int) -> bool:
+    return goods.stop[i] * 2 + 1 - goods.last_on[i] >= waiting
+
+
+@njit(cache=True, nogil=True)
+def _forget(
+    goods: Goods,
+    state: State,
+    b: int,
+    placed: int,
+    places: Longs,
+    n: int,
+    known: Ints,
+    best_i: Longs,
+    best_t: Longs,
+) -> None:
+    """Mark the places whose best piece is gone or whose room box b has changed."""
+    y0, y1, z0, z1 = state.box[b, Y0], state.box[b, Y1], state.box[b, Z0], state.box[b, Z1]
+    for p in range(n):
+        if known[p] != 1:
+            continue
+        i = best_i[p]
+        if i < 0:
+            y, z = places[p, P_Y], places[p, P_Z]
+            if z >= z1 - 10 and z <= z1 and y >= y0 - 600 and y <= y1 + 600:
+                known[p] = 0
+            continue
+        if i == placed:
+            known[p] = 0
+            continue
+        t = best_t[p]
+        y = places[p, P_Y]
+        if places[p, P_SIDE] < 0:
+            y -= goods.size[i, t, 1]
+        z = places[p, P_Z]
+        if (
+            y < y1 + 350
+            and y + goods.size[i, t, 1] > y0 - 350
+            and z < z1 + 60
+            and z + goods.size[i, t, 2] > z0 - 60
+        ):
+            known[p] = 0
