@@ -158,7 +158,7 @@ class Layout:
         return found
 
     def openings(self, tag: str) -> list[Space]:
-        """The openings of a placed piece in the truck's frame, in the turn that suits its guests."""
+        """The openings of a placed piece in the truck's frame, in the turn that its guests fit."""
         return self._openings[tag]
 
     @cached_property

@@ -18,7 +18,7 @@ def broken(layout: Layout, rests_on: RestsOn) -> Iterator[Broken]:
 
 
 def last_on_broken(layout: Layout, rests_on: RestsOn) -> Iterator[Broken]:
-    """R13: within one stop, nothing stands before or on a piece that is wanted first at the door."""
+    """R13: within a stop, nothing stands before or on a piece that is wanted first at the door."""
     return _broken(
         "R13",
         "not last on",
