@@ -1,4 +1,4 @@
-"""Stored trucks, docks and loads in the form of the planning contract (kilograms, square metres)."""
+"""Trucks, docks and loads in the form of the planning contract (kilograms, square metres)."""
 
 from typing import Any
 
