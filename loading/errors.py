@@ -61,7 +61,7 @@ class RunFinished(LoadingError):
     """A run that has ended cannot be cancelled."""
 
     def __init__(self, run_id: UUID, status: str) -> None:
-        self.run_id, self.status = run_id, status
+        self.run_id, self.ended = run_id, status
         super().__init__(f"plan run {run_id} has ended already ({status})")
 
 

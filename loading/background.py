@@ -1,0 +1,35 @@
+"""What the planning workers run: ids in, one service call out."""
+
+import os
+import socket
+from typing import Any
+from uuid import UUID
+
+from celery import shared_task
+from celery.signals import worker_init
+from django.utils import timezone
+
+from loading.services import plan_run_execute, plan_runs_resend
+
+
+@worker_init.connect
+def kernels_warm(**_: Any) -> None:
+    """Load the search's kernels before the pool forks: its children share them, no run waits."""
+    from loading.planner.search import warm
+
+    warm()
+
+
+@shared_task(name="loading.background.plan_run_execute")
+def background_plan_run_execute(*, run_id: str) -> None:
+    plan_run_execute(
+        run_id=UUID(run_id),
+        worker=f"{socket.gethostname()}/{os.getpid()}",
+        now=timezone.now(),
+        workers=os.cpu_count() or 1,
+    )
+
+
+@shared_task(name="loading.background.plan_runs_resend")
+def background_plan_runs_resend() -> None:
+    plan_runs_resend(now=timezone.now())
