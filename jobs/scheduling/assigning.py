@@ -84,9 +84,7 @@ def hand_out(ready: Sequence[Handable], crew: Sequence[Person]) -> Handout:
     return Handout(given=tuple(given), crew_too_small=tuple(crew_too_small))
 
 
-def _team_for(
-    task: Handable, free: Sequence[Person], crew: Sequence[Person]
-) -> tuple[Person, ...]:
+def _team_for(task: Handable, free: Sequence[Person], crew: Sequence[Person]) -> tuple[Person, ...]:
     """The free people for a task; fewer than it takes means that these wait for the others."""
     parts = PARTS_FOR[task.kind]
     led_by_anybody = not any(person.part in parts for person in crew)

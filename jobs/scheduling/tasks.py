@@ -99,8 +99,8 @@ class _Maker:
     given_back: list[tuple[str, int]] = field(default_factory=list)
 
     def __post_init__(self) -> None:
-        vaults = (*self.request.vaults, *self.request.other_vaults)
-        self.lane_of = {vault.code: vault.lane for vault in vaults}
+        self.lane_of = {vault.code: vault.lane for vault in self.request.vaults}
+        self.lane_of |= {vault.code: vault.lane for vault in self.request.other_vaults}
         self.tier_of = {placed.tag: placed.tier for placed in self.plan.placements}
         self.tier_of_fill = {fill.fill: fill.tier for fill in self.plan.fills}
 

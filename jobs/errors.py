@@ -1,0 +1,70 @@
+"""What can go wrong on the floor, a class per kind, each carrying what a person must know."""
+
+from uuid import UUID
+
+
+class JobsError(Exception):
+    """The base of every error of this app."""
+
+
+class LoadHasJob(JobsError):
+    """The load already has a job, and it is for another day or time."""
+
+    def __init__(self, reference: str) -> None:
+        self.reference = reference
+        super().__init__(f"load {reference} already has another job")
+
+
+class WindowInvalid(JobsError):
+    """A job's window must end after it begins."""
+
+    def __init__(self) -> None:
+        super().__init__("the window must end after it begins")
+
+
+class PlanOfAnotherLoad(JobsError):
+    """A job can only take on a plan that was made for its own load."""
+
+    def __init__(self, reference: str, version: int) -> None:
+        self.reference, self.version = reference, version
+        super().__init__(f"version {version} is no plan of load {reference}")
+
+
+class JobClosed(JobsError):
+    """Nothing more can be decided about a job that is closed."""
+
+    def __init__(self, job_id: UUID) -> None:
+        self.job_id = job_id
+        super().__init__(f"job {job_id} is closed")
+
+
+class BatchTooLarge(JobsError):
+    """A batch of events holds more than is taken at once; none of it was recorded."""
+
+    def __init__(self, events: int, limit: int) -> None:
+        self.events, self.limit = events, limit
+        super().__init__(f"a batch holds at most {limit} events, this one {events}")
+
+
+class NotOfBranch(JobsError):
+    """The person has no role at the branch of the job."""
+
+    def __init__(self, username: str, branch: str) -> None:
+        self.username, self.branch = username, branch
+        super().__init__(f"{username} has no role at branch {branch}")
+
+
+class NotPermitted(JobsError):
+    """The person may not do this at that branch."""
+
+    def __init__(self, action: str, branch: str) -> None:
+        self.action, self.branch = action, branch
+        super().__init__(f"{action} is not permitted at branch {branch}")
+
+
+class NoSuchJob(JobsError):
+    """There is no such job, or the person may not know of it."""
+
+    def __init__(self, job_id: UUID) -> None:
+        self.job_id = job_id
+        super().__init__(f"no job {job_id}")

@@ -1,0 +1,7 @@
+"""The tables of the floor: jobs and their crew, tasks and who has them, events and state."""
+
+from jobs.models.events import Event, JobState, Stream
+from jobs.models.jobs import CrewMember, Job
+from jobs.models.tasks import Assignment, Task
+
+__all__ = ["Assignment", "CrewMember", "Event", "Job", "JobState", "Stream", "Task"]
