@@ -119,7 +119,10 @@ TIME_ZONE = "UTC"  # what is stored; people see their branch's time
 
 # ── Static files ────────────────────────────────────────────────────────────────────────────────
 STATIC_URL = "static/"
-STATIC_ROOT = Path(env.str("TIERWRIGHT_STATIC_ROOT", str(BASE_DIR / ".run" / "static")))
+# Development serves them from where they lie; production from here, after `collectstatic`.
+STATIC_ROOT = (
+    env.str("TIERWRIGHT_STATIC_ROOT", str(BASE_DIR / ".run" / "static")) if PRODUCTION else None
+)
 STATICFILES_DIRS = [BASE_DIR / "config" / "static"]
 WHITENOISE_USE_FINDERS = not PRODUCTION
 STORAGES = {

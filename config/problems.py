@@ -1,0 +1,223 @@
+"""From typed errors to problem documents (RFC 9457): one table, for the API and the pages.
+
+An error carries data; this module alone knows how it looks on the wire. An error that the table
+does not name stays what it is: a fault of ours, with status 500.
+"""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from http import HTTPStatus
+from typing import Any
+
+from django.core.exceptions import PermissionDenied
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import render
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+from rest_framework import exceptions
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.views import exception_handler, set_rollback
+
+import inventory.errors
+import jobs.errors
+import loading.errors
+
+MEDIA_TYPE = "application/problem+json"
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """What a kind of error is called: status, the end of its type's address, a title."""
+
+    status: int
+    slug: str
+    title: str | Promise
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """A problem document before it is written out."""
+
+    kind: Kind
+    detail: str
+    errors: tuple[dict[str, str], ...] = ()
+    members: dict[str, object] = field(default_factory=dict)
+
+    def document(self, instance: str) -> dict[str, object]:
+        """The members of RFC 9457, ours behind them."""
+        told: dict[str, object] = {
+            "type": f"/problems/{self.kind.slug}",
+            "title": str(self.kind.title),
+            "status": self.kind.status,
+            "detail": self.detail,
+            "instance": instance,
+        }
+        if self.errors:
+            told["errors"] = list(self.errors)
+        return told | self.members
+
+
+# The table: an error's class, or that of one of its parents, and what it becomes.
+KINDS: dict[type[Exception], Kind] = {
+    inventory.errors.ImportRefusedError: Kind(422, "import-refused", _("The file has faults")),
+    inventory.errors.FileTooLargeError: Kind(413, "file-too-large", _("The file is too large")),
+    inventory.errors.ImportedElsewhereError: Kind(
+        409, "imported-elsewhere", _("The file was imported before")
+    ),
+    inventory.errors.TagTakenError: Kind(409, "tag-taken", _("The tag is in use")),
+    inventory.errors.TagMissingError: Kind(409, "tag-missing", _("The piece has no tag")),
+    inventory.errors.UuidReusedError: Kind(409, "uuid-reused", _("The key is in use")),
+    inventory.errors.ReferenceTakenError: Kind(
+        409, "reference-taken", _("The reference is in use")
+    ),
+    inventory.errors.NotOfShipmentError: Kind(
+        422, "not-of-shipment", _("A piece is not of this shipment")
+    ),
+    inventory.errors.PlaceRefusedError: Kind(
+        422, "place-refused", _("The vault cannot stand there")
+    ),
+    inventory.errors.NotPermittedError: Kind(403, "not-permitted", _("Not permitted")),
+    loading.errors.DocumentInvalid: Kind(
+        422, "document-invalid", _("The document breaks the planning contract")
+    ),
+    loading.errors.NameTaken: Kind(409, "name-taken", _("The name is in use")),
+    loading.errors.ReferenceTaken: Kind(409, "reference-taken", _("The reference is in use")),
+    loading.errors.BranchesDiffer: Kind(422, "branches-differ", _("Not of one branch")),
+    loading.errors.RunIdReused: Kind(409, "uuid-reused", _("The key is in use")),
+    loading.errors.RunFinished: Kind(409, "run-finished", _("The run has ended")),
+    loading.errors.NoPlanYet: Kind(404, "no-plan-yet", _("There is no plan yet")),
+    loading.errors.NoSuchTier: Kind(404, "no-such-tier", _("There is no such tier")),
+    jobs.errors.LoadHasJob: Kind(409, "load-has-job", _("The load has a job")),
+    jobs.errors.WindowInvalid: Kind(422, "window-invalid", _("The window is upside down")),
+    jobs.errors.PlanOfAnotherLoad: Kind(422, "plan-of-another-load", _("Not a plan of this load")),
+    jobs.errors.JobClosed: Kind(409, "job-closed", _("The job is closed")),
+    jobs.errors.BatchTooLarge: Kind(413, "batch-too-large", _("Too many events at once")),
+    jobs.errors.NotOfBranch: Kind(422, "not-of-branch", _("Not of this branch")),
+    jobs.errors.NotPermitted: Kind(403, "not-permitted", _("Not permitted")),
+    jobs.errors.NoSuchJob: Kind(404, "no-such-job", _("There is no such job")),
+}
+
+
+def problem_of(error: Exception) -> Problem | None:
+    """The problem that a typed error of the apps is, or None for one that the table lacks."""
+    kind = next((KINDS[cls] for cls in type(error).__mro__ if cls in KINDS), None)
+    if kind is None:
+        return None
+    faults = tuple(_fault(fault) for fault in getattr(error, "faults", ()))
+    return Problem(kind, str(error), faults, _members(error))
+
+
+def _fault(fault: Any) -> dict[str, str]:
+    """A fault's pointer: its own, or the row and column of a table."""
+    pointer = getattr(fault, "pointer", None)
+    if pointer is None:
+        row = getattr(fault, "row", None)
+        pointer = fault.column if row is None else f"/{row}/{fault.column}".rstrip("/")
+    return {"pointer": pointer, "detail": fault.message}
+
+
+def _members(error: Exception) -> dict[str, object]:
+    """What the error carries besides its sentence, as far as JSON can hold it."""
+    simple = (str, int, float, bool, list, tuple, dict)
+    reserved = {"faults", "status", "detail", "type", "title", "instance", "errors"}
+    return {
+        key: value if isinstance(value, simple) else str(value)
+        for key, value in vars(error).items()
+        if key not in reserved and not key.startswith("_")
+    }
+
+
+# ── The API ─────────────────────────────────────────────────────────────────────────────────────
+def api_exception_handler(error: Exception, context: dict[str, Any]) -> Response | None:
+    """REST framework's hook: our typed errors, and the framework's own, as problem documents."""
+    request: Request = context["request"]
+    problem = problem_of(error)
+    if problem is not None:
+        set_rollback()
+        return _api_response(problem, request, {})
+    answer = exception_handler(error, context)
+    if answer is None:
+        return None
+    return _api_response(_framework_problem(error, answer), request, dict(answer.items()))
+
+
+def _api_response(problem: Problem, request: Request, headers: dict[str, str]) -> Response:
+    # The browsable page keeps its own type; everything else is told as a problem document.
+    renderer = getattr(request, "accepted_renderer", None)
+    as_page = renderer is not None and renderer.format == "api"
+    return Response(
+        problem.document(request.path),
+        status=problem.kind.status,
+        headers={key: value for key, value in headers.items() if key.lower() != "content-type"},
+        content_type=None if as_page else MEDIA_TYPE,
+    )
+
+
+def _framework_problem(error: Exception, answer: Response) -> Problem:
+    if isinstance(error, exceptions.ValidationError):
+        kind = Kind(422, "invalid-input", _("The input has faults"))
+        errors = tuple(_pointed(error.detail))
+        return Problem(kind, "; ".join(f"{e['pointer']}: {e['detail']}" for e in errors), errors)
+    slug = HTTPStatus(answer.status_code).phrase
+    kind = Kind(answer.status_code, slug.lower().replace(" ", "-"), slug)
+    return Problem(kind, str(getattr(error, "detail", error)))
+
+
+def _pointed(detail: Any, pointer: str = "") -> Iterable[dict[str, str]]:
+    """REST framework's nested faults as JSON pointers (RFC 6901)."""
+    if isinstance(detail, dict):
+        for key, inner in detail.items():
+            step = "" if key == "non_field_errors" else f"/{_escaped(str(key))}"
+            yield from _pointed(inner, pointer + step)
+    elif isinstance(detail, list):
+        for index, inner in enumerate(detail):
+            nested = isinstance(inner, dict | list)
+            yield from _pointed(inner, f"{pointer}/{index}" if nested else pointer)
+    else:
+        yield {"pointer": pointer, "detail": str(detail)}
+
+
+def _escaped(key: str) -> str:
+    return key.replace("~", "~0").replace("/", "~1")
+
+
+# ── The pages ───────────────────────────────────────────────────────────────────────────────────
+class ProblemMiddleware:
+    """Turns a typed error that a page's view lets through into a page, or a problem document."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        return self.get_response(request)
+
+    def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
+        """Django's hook for an error that a view did not catch."""
+        problem = problem_of(error)
+        return None if problem is None else problem_response(request, problem)
+
+
+def problem_response(request: HttpRequest, problem: Problem) -> HttpResponse:
+    """A page for a person, a problem document for a program."""
+    if request.path.startswith("/api/") or not request.accepts("text/html"):
+        return JsonResponse(
+            problem.document(request.path), status=problem.kind.status, content_type=MEDIA_TYPE
+        )
+    return render(request, "problem.html", {"problem": problem}, status=problem.kind.status)
+
+
+def _plain(status: int, title: Promise, detail: Promise) -> Callable[..., HttpResponse]:
+    slug = HTTPStatus(status).phrase.lower().replace(" ", "-")
+
+    def handler(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
+        said = isinstance(exception, PermissionDenied) and str(exception)
+        return problem_response(request, Problem(Kind(status, slug, title), said or str(detail)))
+
+    return handler
+
+
+bad_request = _plain(400, _("Bad request"), _("The request could not be read."))
+permission_denied = _plain(403, _("Not permitted"), _("You may not do this here."))
+page_not_found = _plain(404, _("Not found"), _("There is nothing at this address."))
+server_error = _plain(500, _("Our fault"), _("Something broke on our side; it has been logged."))
