@@ -107,5 +107,5 @@ def _loading(layout: Layout, plan: LoadPlan) -> Iterator[Broken]:
     """The rules that look at the truck step by step."""
     loaded = list(moments(layout, plan))
     yield from way_in.broken(layout, loaded)
-    yield from when_loaded.broken(layout, loaded, never_aboard(layout, plan))
+    yield from when_loaded.broken(layout, loaded, never_aboard(layout, loaded))
     yield from tiers.broken(layout, plan)

@@ -1,6 +1,6 @@
 """The warehouse's lanes while vaults come out of them and go back."""
 
-from loading.planner.request import LoadRequest
+from loading.planner.request import LoadRequest, OtherVault, Vault
 
 
 class Lanes:
@@ -11,7 +11,8 @@ class Lanes:
         self._standing: dict[str, list[tuple[int, int, str]]] = {
             lane.name: [] for lane in request.lanes
         }
-        for vault in (*request.vaults, *request.other_vaults):
+        vaults: list[Vault | OtherVault] = [*request.vaults, *request.other_vaults]
+        for vault in vaults:
             self._standing[vault.lane].append((vault.depth, vault.level, vault.code))
         for standing in self._standing.values():
             standing.sort(key=lambda cell: (-cell[0], cell[1]))

@@ -1,6 +1,6 @@
 """The steps as the truck sees them: what goes in or comes out, and what is aboard just before."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from loading.planner.checker.layout import Body, Layout, Mask
@@ -32,43 +32,47 @@ def given_steps(layout: Layout) -> int:
 
 def moments(layout: Layout, plan: LoadPlan) -> Iterator[Moment]:
     """The moments in order. What a given step loads stands where the progress says; a step that
-    names what has no place, or is in already, moves nothing (R1 or R10 says so)."""
+    names what has no place, is in already, or was not in before the plan moves nothing (R1 or R10
+    says so)."""
     aboard = layout.present & False
     given = given_steps(layout)
-    inside: dict[str | int, Body] = {}
+    inside: dict[str, Moment] = {}
     for number, step in enumerate(plan.steps, 1):
         body = _body(layout, step, inside, is_given=number <= given)
         if body is None:
             continue
-        yield Moment(number, step, body, aboard.copy(), number <= given)
-        key = step.fill if step.fill is not None else body.name
+        moment = Moment(number, step, body, aboard.copy(), number <= given)
+        yield moment
         if step.do == "take_out":
             aboard[body.index] = False
-            del inside[key]
+            del inside[body.name]
         else:
             aboard[body.index] = True
-            inside[key] = body
+            inside[body.name] = moment
 
 
-def _body(
-    layout: Layout, step: Step, inside: dict[str | int, Body], *, is_given: bool
-) -> Body | None:
+def _body(layout: Layout, step: Step, inside: dict[str, Moment], *, is_given: bool) -> Body | None:
     if step.do == "fill" and step.fill is not None:
-        return None if step.fill in inside else layout.fills.get(step.fill)
+        fill = layout.fills.get(step.fill)
+        return None if fill is None or fill.name in inside else fill
     if step.tag is None or step.do not in ("load", "take_out"):
         return None
+    loaded = inside.get(step.tag)
     if step.do == "take_out":
-        return inside.get(step.tag)
-    if step.tag in inside:
+        return loaded.body if loaded is not None and loaded.is_given else None
+    if loaded is not None:
         return None
     former = layout.former.get(step.tag) if is_given else None
     return former or layout.pieces.get(step.tag)
 
 
-def never_aboard(layout: Layout, plan: LoadPlan) -> list[Body]:
+def never_aboard(layout: Layout, moments: Iterable[Moment]) -> list[Body]:
     """The pieces and fills that have a place, but are not in the truck in the end."""
-    last: dict[int, str] = {}
-    for moment in moments(layout, plan):
-        last[moment.body.index] = moment.step.do
+    aboard: set[str] = set()
+    for moment in moments:
+        if moment.step.do == "take_out":
+            aboard.discard(moment.body.name)
+        else:
+            aboard.add(moment.body.name)
     bodies = [*layout.pieces.values(), *layout.fills.values()]
-    return [body for body in bodies if last.get(body.index, "take_out") == "take_out"]
+    return [body for body in bodies if body.name not in aboard]

@@ -32,7 +32,8 @@ def _steps(request: LoadRequest, plan: LoadPlan) -> Iterator[Broken]:
     """Steps name only what has a place; those of the progress are facts."""
     begun = request.progress.steps if request.progress else ()
     placed = {p.tag for p in plan.placements}
-    fills = {fill.fill for fill in plan.fills}
+    fills: set[int | None] = {fill.fill for fill in plan.fills}
+    fills -= {step.fill for step in begun}
     for n, step in enumerate(plan.steps[len(begun) :], len(begun) + 1):
         if step.do == "load" and step.tag not in placed:
             yield Broken("R1", f"step {n}", f"step {n} loads {step.tag}, which has no place")
