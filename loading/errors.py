@@ -66,11 +66,12 @@ class RunFinished(LoadingError):
 
 
 class NoPlanYet(LoadingError):
-    """The load has no plan that could be shown."""
+    """The load has no plan, or none of that version, that could be shown."""
 
-    def __init__(self, reference: str) -> None:
-        self.reference = reference
-        super().__init__(f"load {reference} has no plan yet")
+    def __init__(self, reference: str, version: int | None = None) -> None:
+        self.reference, self.version = reference, version
+        wanted = "plan yet" if version is None else f"plan of version {version}"
+        super().__init__(f"load {reference} has no {wanted}")
 
 
 class NoSuchTier(LoadingError):

@@ -1,3 +1,22 @@
+from loading.selectors.comparison import PlanChange, plan_change
 from loading.selectors.documents import load_request_document
+from loading.selectors.plans import load_latest_plan, load_plan_demanded, plan_of
+from loading.selectors.pull_sheet import PieceInVault, PullLine, PullSheet, VaultPlace, pull_sheet
+from loading.selectors.tier_sheets import TierLine, TierSheet, tier_sheets
 
-__all__ = ["load_request_document"]
+__all__ = [
+    "PieceInVault",
+    "PlanChange",
+    "PullLine",
+    "PullSheet",
+    "TierLine",
+    "TierSheet",
+    "VaultPlace",
+    "load_latest_plan",
+    "load_plan_demanded",
+    "load_request_document",
+    "plan_change",
+    "plan_of",
+    "pull_sheet",
+    "tier_sheets",
+]

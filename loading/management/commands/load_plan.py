@@ -22,7 +22,7 @@ class Command(BaseCommand):
         parser.add_argument("--seconds", type=float, default=10.0)
         parser.add_argument("--seed", type=int, default=1)
 
-    def handle(self, *args: Any, **options: Any) -> None:
+    def handle(self, *args: Any, **options: Any) -> None:  # noqa: ARG002
         if options["seconds"] <= 0:
             raise CommandError("--seconds must be more than 0", returncode=2)
         load = _load_named(options["reference"], options["branch"])

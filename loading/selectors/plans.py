@@ -1,0 +1,25 @@
+"""Stored plans, and the frozen data of the planner that they stand for."""
+
+from loading.errors import NoPlanYet
+from loading.models import Load, LoadPlan
+from loading.planner.plan import LoadPlan as PlannedLoad
+from loading.planner.plan import parse_plan
+from loading.planner.request import LoadRequest, parse_request
+
+
+def load_latest_plan(*, load: Load) -> LoadPlan | None:
+    return load.plans.order_by("-version").first()
+
+
+def load_plan_demanded(*, load: Load, version: int | None = None) -> LoadPlan:
+    """The load's plan of that version, or its latest; raises `NoPlanYet` if there is none."""
+    plans = load.plans.order_by("-version")
+    plan = (plans if version is None else plans.filter(version=version)).first()
+    if plan is None:
+        raise NoPlanYet(load.reference, version)
+    return plan
+
+
+def plan_of(*, plan: LoadPlan) -> tuple[LoadRequest, PlannedLoad]:
+    """The request that a stored plan answers, and the plan, as the planner reads them."""
+    return parse_request(plan.request_document), parse_plan(plan.document)
