@@ -9,7 +9,7 @@ class YardError(PullsError):
     """The request's lanes and vaults contradict each other."""
 
 
-class YardBlocked(PullsError):  # noqa: N818  (the yard is in order, it is only full)
+class YardBlocked(PullsError):
     """A vault cannot be reached: what stands in its way fits nowhere else.
 
     `in_the_way` names the vaults that must be shifted, nearest the aisle first; `free_slots` counts
@@ -38,3 +38,11 @@ class YardBlocked(PullsError):  # noqa: N818  (the yard is in order, it is only 
             f"free slots elsewhere: {free}; {self.short} short. "
             f"Free {self.short} more outside lane {self.lane}, or have an aisle place added"
         )
+
+
+class InstanceError(PullsError):
+    """A line of an instance file that is not in its form: `line` from 1, `key` within it."""
+
+    def __init__(self, line: int, key: str, message: str) -> None:
+        self.line, self.key, self.message = line, key, message
+        super().__init__(f"line {line}{': ' + key if key else ''}: {message}")

@@ -21,6 +21,19 @@ class Stacks:
     heights: tuple[int, ...]
     leaving: int
 
+    @staticmethod
+    def of_full(ranks: Sequence[Sequence[int]], heights: Sequence[int]) -> Stacks:
+        """Stacks without lost slots; the highest rank is taken to stay if it is there twice."""
+        every = sorted(rank for stack in ranks for rank in stack)
+        stays = len(every) > 1 and every[-1] == every[-2]
+        leaving = 0 if not every else every[-1] if stays else every[-1] + 1
+        return Stacks(
+            ranks=tuple(tuple(stack) for stack in ranks),
+            slots=tuple(tuple(range(1, len(stack) + 1)) for stack in ranks),
+            heights=tuple(heights),
+            leaving=leaving,
+        )
+
     def free(self, lane: int) -> int:
         return self.heights[lane] - (self.slots[lane][-1] if self.slots[lane] else 0)
 

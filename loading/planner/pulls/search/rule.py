@@ -1,0 +1,67 @@
+"""The min-max rule: finish a board with one look ahead (Caserta, Schwarze and Voss 2012)."""
+
+from __future__ import annotations
+
+from loading.planner.pulls.search.board import (
+    LEAVING,
+    Board,
+    Ints,
+    Log,
+    free,
+    pull_ready,
+    shift,
+    top_low,
+)
+from loading.planner.pulls.search.kernel import kernel
+
+FAR = 1 << 20
+
+
+@kernel
+def lane_key(board: Board, rank: int, target: int) -> int:
+    """How well a lane suits a vault, less is better: below FAR it will not stand in the way there."""
+    low = top_low(board, target)
+    if low >= rank:
+        return int((low - rank) * 64 + min(free(board, target), 63))
+    return int(FAR + (board.tally[LEAVING] - low) * 64 + min(free(board, target), 63))
+
+
+@kernel
+def source_lane(board: Board, turn: int) -> int:
+    """The lane in which the fewest stand before a vault whose turn it is."""
+    best, fewest = -1, 1 << 30
+    for lane in range(board.count.size):
+        if top_low(board, lane) == turn:
+            n = board.count[lane]
+            i = n - 1
+            while board.rank[lane, i] != turn:
+                i -= 1
+            if n - i < fewest:
+                best, fewest = lane, n - i
+    return best
+
+
+@kernel
+def finish(board: Board, log: Log, limit: int, moves: Ints) -> int:
+    """Moves by the rule until all have left, written to `moves` in pairs; -1 if stuck or too many."""
+    lanes = board.count.size
+    made = 0
+    while True:
+        turn = pull_ready(board, log)
+        if turn == board.tally[LEAVING]:
+            return made
+        if made >= limit:
+            return -1
+        source = source_lane(board, turn)
+        rank = int(board.rank[source, board.count[source] - 1])
+        best, best_key = -1, 1 << 40
+        for target in range(lanes):
+            if target != source and free(board, target) > 0:
+                key = lane_key(board, rank, target)
+                if key < best_key:
+                    best, best_key = target, key
+        if best < 0:
+            return -1
+        shift(board, source, best)
+        moves[2 * made], moves[2 * made + 1] = source, best
+        made += 1
