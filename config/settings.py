@@ -102,12 +102,12 @@ LOGOUT_REDIRECT_URL = "sign-in"
 _EMBEDDED = server_directory("dev")
 DATABASES = {
     "default": database_settings(
-        env.str("DATABASE_URL", f"postgresql://tierwright@/tierwright?host={_EMBEDDED}"),
+        env.str("DATABASE_URL", "") or f"postgresql://tierwright@/tierwright?host={_EMBEDDED}",
         pool_size=env.int("DATABASE_POOL_SIZE", 0),
     )
 }
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
-REDIS_URL = env.str("REDIS_URL", f"unix://{_EMBEDDED}/valkey.sock?db=0")
+REDIS_URL = env.str("REDIS_URL", "") or f"unix://{_EMBEDDED}/valkey.sock?db=0"
 CELERY_BROKER_URL = broker_url(REDIS_URL)
 
 # ── Language, time and units ────────────────────────────────────────────────────────────────────

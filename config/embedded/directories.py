@@ -30,7 +30,7 @@ def run_directory() -> Path:
     mark = hashlib.sha256(f"{CHECKOUT}:{os.getuid()}".encode()).hexdigest()[:10]
     parent = Path(tempfile.gettempdir())
     if len(os.fsencode(parent)) > 40:
-        parent = Path("/tmp")  # noqa: S108 - a TMPDIR too long for a socket
+        parent = Path("/tmp")  # TMPDIR is too long for a socket
     return parent / f"tierwright-{mark}"
 
 
