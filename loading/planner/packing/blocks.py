@@ -166,20 +166,36 @@ def _enter_grid(goods, blocks, made, row, nx, ny, nz):  # type: ignore[no-untype
 
 @kernel
 def _make_joins(goods, blocks, slots, made, least_fill, supported):  # type: ignore[no-untyped-def]
-    """Join every block with all before it, in order of making, until the limit."""
+    """Join every block with all before it, in order of making, until the limit.
+
+    Blocks set side by side along x must nearly agree in y, and so on; `newest` and `older` chain
+    the blocks of each edge length, so that only such pairs are looked at.
+    """
     limit = blocks.volume.shape[0]
+    longest = max(goods.container[0], goods.container[1], goods.container[2])
+    newest = np.full((3, longest + 1), -1, np.int32)
+    older = np.full((3, limit), -1, np.int32)
     second = 0
     while second < made and made < limit:
-        for first in range(second + 1):
-            for axis in range(3):
-                if made < limit:
+        for axis in range(3):
+            edge = blocks.edge[second, axis]
+            older[axis, second] = newest[axis, edge]
+            newest[axis, edge] = second
+        for axis in range(3):
+            across = 1 if axis == 0 else 0
+            edge = blocks.edge[second, across]
+            last = min(longest, int(edge / least_fill))
+            for other in range(max(1, int(edge * least_fill)), last + 1):
+                first = newest[across, other]
+                while first >= 0 and made < limit:
                     made += _try_join(
                         goods, blocks, slots, made, first, second, axis, least_fill, supported
                     )
-                if first != second and made < limit and supported:
-                    made += _try_join(
-                        goods, blocks, slots, made, second, first, axis, least_fill, supported
-                    )
+                    if first != second and supported and made < limit:
+                        made += _try_join(
+                            goods, blocks, slots, made, second, first, axis, least_fill, supported
+                        )
+                    first = older[across, first]
         second += 1
     return made
 
