@@ -75,6 +75,8 @@ class _Solver:
         self.finish_by_rule()
         nodes = NODES_FIRST
         for width in WIDTHS:
+            if self._over():
+                break
             self.search_wide(width)
             self.prove(nodes)
             nodes *= 4
