@@ -123,18 +123,24 @@ class Layout:
         return found
 
     @cached_property
+    def ahead(self) -> Mask:
+        """[i, j]: j stands on the straight path between the doors and the place of i."""
+        low, high = self._ends
+        _, y, z = self.shared
+        doors = self.request.truck.interior_mm[0]
+        length = np.minimum(high[None, :, 0], doors) - np.maximum(low[:, None, 0], low[None, :, 0])
+        found: Mask = (length > TOLERANCE_MM) & (y > TOLERANCE_MM) & (z > TOLERANCE_MM)
+        np.fill_diagonal(found, val=False)
+        return found
+
+    @cached_property
     def barring(self) -> Mask:
-        """[i, j]: j stands on the straight path between the doors and the place of i.
+        """[i, j]: j keeps i from going straight in or out.
 
         A host and its guest do not bar each other: the guest lies in its opening, so it does as
         seen from the doors (R7).
         """
-        low, high = self._ends
-        _, y, z = self.shared
-        doors = self.request.truck.interior_mm[0]
-        ahead = np.minimum(high[None, :, 0], doors) - np.maximum(low[:, None, 0], low[None, :, 0])
-        found: Mask = (ahead > TOLERANCE_MM) & (y > TOLERANCE_MM) & (z > TOLERANCE_MM)
-        np.fill_diagonal(found, val=False)
+        found: Mask = self.ahead.copy()
         for guest, host in self.hosts.items():
             found[guest, host] = found[host, guest] = False
         return found
@@ -179,13 +185,14 @@ class Layout:
 
     @cached_property
     def hosts(self) -> dict[int, int]:
-        """Guest to host, by index, for each piece that lies in an opening as it says."""
+        """Guest to host, by index, for each piece that lies in an opening as it says; a guest
+        takes no guest."""
         found: dict[int, int] = {}
         for tag, place in self.placements.items():
-            host = self.placements.get(place.inside) if place.inside is not None else None
-            if host is None or host.tag == tag or host.inside is not None:
+            host = self.pieces.get(place.inside) if place.inside is not None else None
+            if host is None or host.name == tag:
                 continue
             body = self.pieces[tag]
-            if any(lies_within(body.at, body.end, space) for space in self.openings(host.tag)):
-                found[body.index] = self.pieces[host.tag].index
-        return found
+            if any(lies_within(body.at, body.end, space) for space in self.openings(host.name)):
+                found[body.index] = host.index
+        return {guest: host for guest, host in found.items() if host not in found}

@@ -32,6 +32,7 @@ class _Walk:
         self._now = 1
         self._begun: set[int] = set()
         self._closed_given: set[int] = set()
+        self._fills: set[int] = set()
         self.closed: set[int] = set()
         self.added_to: set[int] = set()
 
@@ -51,6 +52,9 @@ class _Walk:
 
     def _tier_of(self, step: Step, *, is_given: bool) -> int | None:
         if step.do == "fill" and step.fill in self._layout.fill_places:
+            if step.fill in self._fills:  # in already: R1 says so
+                return None
+            self._fills.add(step.fill)
             return self._layout.fill_places[step.fill].tier
         if step.do != "load" or step.tag is None:
             return None

@@ -30,15 +30,13 @@ def broken(layout: Layout, moments: Iterable[Moment]) -> Iterator[Broken]:
 
 
 def _around(layout: Layout, body: Body) -> Mask:
-    """What would keep a piece from coming out again: in its way, or on it. A piece comes out of
-    its host's opening, but a host does not come out from around its guest."""
-    way: Mask = layout.barring[body.index].copy()
+    """What would keep a piece from coming out again: in its way, or on it. It comes out of the
+    opening that it rides in, but not from around its own guest."""
+    way: Mask = layout.ahead[body.index].copy()
     progress = layout.request.progress
     hosts = {p.tag: p.inside for p in progress.placements} if progress else {}
     for other in layout.bodies:
-        if hosts.get(other.name) == body.name:
-            way[other.index] = True
-        elif other.name == hosts.get(body.name):
+        if other.name == hosts.get(body.name):
             way[other.index] = False
         elif _on_top(body, other):
             way[other.index] = True

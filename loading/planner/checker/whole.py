@@ -37,7 +37,8 @@ def _steps(request: LoadRequest, plan: LoadPlan) -> Iterator[Broken]:
     for n, step in enumerate(plan.steps[len(begun) :], len(begun) + 1):
         if step.do == "load" and step.tag not in placed:
             yield Broken("R1", f"step {n}", f"step {n} loads {step.tag}, which has no place")
-        if step.do == "fill" and step.fill not in fills:
-            yield Broken(
-                "R1", f"step {n}", f"step {n} puts in fill {step.fill}, which is not there"
-            )
+        if step.do == "fill":
+            if step.fill not in fills:
+                message = f"step {n} puts in fill {step.fill}, which is not there or in already"
+                yield Broken("R1", f"step {n}", message)
+            fills.discard(step.fill)

@@ -1,0 +1,63 @@
+"""The planner's command line; needs no Django and no database.
+
+    python -m loading.planner plan REQUEST.json --output PLAN.json --seconds 10 --seed 1
+    python -m loading.planner check REQUEST.json PLAN.json
+
+Exit status: 0 a plan was written, or no rule is broken; 1 rules are broken; 2 bad input, with one
+line for each fault; 130 cancelled.
+"""
+
+import argparse
+import importlib
+import importlib.util
+import sys
+from collections.abc import Sequence
+
+from loading.planner.commands import check, plan
+
+# Commands of their own subject, each a module with add_arguments(parser) and run(args) -> int.
+# They bring compiled kernels with them, so they are imported only when they are asked for.
+LATE_COMMANDS = {
+    "pack": ("loading.planner.packing.command", "pack containers: benchmark instances in, out"),
+    "pull": (
+        "loading.planner.pulls.command",
+        "find few moves that bring vaults out of their lanes",
+    ),
+}
+CANCELLED = 130
+
+
+def parser_for(argv: Sequence[str]) -> argparse.ArgumentParser:
+    """The parser, with the arguments of a late command only if it is the one named."""
+    parser = argparse.ArgumentParser(prog="python -m loading.planner", description=__doc__)
+    parser.formatter_class = argparse.RawDescriptionHelpFormatter
+    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
+    for name, module, summary in (
+        ("plan", plan, "plan a load"),
+        ("check", check, "list the rules that a plan breaks, and its figures"),
+    ):
+        subparser = commands.add_parser(name, help=summary, description=module.__doc__)
+        module.add_arguments(subparser)
+        subparser.set_defaults(run=module.run)
+    for name, (where, summary) in LATE_COMMANDS.items():
+        if importlib.util.find_spec(where) is not None:
+            subparser = commands.add_parser(name, help=summary, description=summary)
+            if name in argv[:1]:
+                late = importlib.import_module(where)
+                late.add_arguments(subparser)
+                subparser.set_defaults(run=late.run)
+    return parser
+
+
+def main(argv: Sequence[str]) -> int:
+    try:
+        args = parser_for(argv).parse_args(argv)
+        status: int = args.run(args)
+    except KeyboardInterrupt:
+        print("cancelled", file=sys.stderr)
+        return CANCELLED
+    return status
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
