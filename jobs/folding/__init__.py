@@ -8,7 +8,7 @@ from jobs.folding.conflicts import PlanFacts, conflict_of, plan_facts
 from jobs.folding.kinds import EventKind
 from jobs.folding.outcome import TaskOutcome, task_outcomes
 from jobs.folding.reading import Malformed, ReportedEvent, read_event
-from jobs.folding.state import FoldEvent, State, advance, empty_state, fold
+from jobs.folding.state import FoldEvent, State, advance, apply, empty_state, fold
 
 __all__ = [
     "EventKind",
@@ -19,6 +19,7 @@ __all__ = [
     "State",
     "TaskOutcome",
     "advance",
+    "apply",
     "conflict_of",
     "empty_state",
     "fold",

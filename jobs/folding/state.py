@@ -101,13 +101,17 @@ def fold(events: Sequence[FoldEvent]) -> State:
 def advance(state: State, events: Iterable[FoldEvent]) -> State:
     """The state after further events. An undo may concern what is folded in: then fold anew."""
     state = deepcopy(state)
-    undone = frozenset(state["undone"])
     for event in events:
-        if event.kind is EventKind.UNDONE:
-            raise ValueError("an undo cannot be added to a state: fold all events anew")
-        if event.uuid not in undone:
-            _HANDLERS[event.kind](state, event)
+        apply(state, event)
     return state
+
+
+def apply(state: State, event: FoldEvent) -> None:
+    """Add one event to a state in place. Raises ValueError for an undo: fold all events anew."""
+    if event.kind is EventKind.UNDONE:
+        raise ValueError("an undo cannot be added to a state: fold all events anew")
+    if event.uuid not in state["undone"]:
+        _HANDLERS[event.kind](state, event)
 
 
 def pads_in_truck(state: State) -> int:

@@ -2,6 +2,7 @@
 
 import uuid
 
+from django.conf import settings
 from django.contrib.postgres.fields import ArrayField
 from django.db import models
 from django.db.models import F, Q
@@ -102,7 +103,11 @@ class Task(models.Model):
 
 
 class Assignment(models.Model):
-    """A task in somebody's hands. Nobody has two at once: the database says so."""
+    """A task in somebody's hands.
+
+    Nobody has two at once, on whatever jobs: the database says so, and so `person` repeats who
+    the member is.
+    """
 
     class Ending(models.TextChoices):
         DONE = "done", _("done")
@@ -111,6 +116,7 @@ class Assignment(models.Model):
 
     task = models.ForeignKey(Task, models.CASCADE, related_name="assignments")
     member = models.ForeignKey(CrewMember, models.CASCADE, related_name="assignments")
+    person = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="assignments")
     given_at = models.DateTimeField()
     ended_at = models.DateTimeField(null=True, blank=True)
     ending = models.CharField(max_length=10, choices=Ending.choices, blank=True)
@@ -119,7 +125,7 @@ class Assignment(models.Model):
         ordering = ("given_at", "id")
         constraints = (
             models.UniqueConstraint(
-                fields=("member",), condition=Q(ended_at__isnull=True), name="one_task_at_a_time"
+                fields=("person",), condition=Q(ended_at__isnull=True), name="one_task_at_a_time"
             ),
             models.UniqueConstraint(
                 fields=("task", "member"),

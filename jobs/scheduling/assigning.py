@@ -1,6 +1,6 @@
 """Handing ready tasks, in tier order, to the people who are free."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final, Literal, Protocol
 
@@ -12,7 +12,7 @@ _DOCK_WORK: Final[tuple[Part, ...]] = ("helper", "warehouse")
 _VAULT_WORK: Final[tuple[Part, ...]] = ("warehouse",)
 _TRUCK_WORK: Final[tuple[Part, ...]] = ("loader",)
 
-PARTS_FOR: Final[dict[TaskKind, tuple[Part, ...]]] = {
+PARTS_FOR: Final[Mapping[str, tuple[Part, ...]]] = {
     TaskKind.MOVE: _VAULT_WORK,
     TaskKind.PULL: _VAULT_WORK,
     TaskKind.CLEAR: _VAULT_WORK,
@@ -47,7 +47,7 @@ class Handable(Protocol):
     @property
     def key(self) -> str: ...
     @property
-    def kind(self) -> TaskKind: ...
+    def kind(self) -> str: ...
     @property
     def people(self) -> int: ...
 

@@ -1,0 +1,1 @@
+"""All reads of the floor, one subject per file."""

@@ -1,0 +1,20 @@
+"""All writes of the floor, one subject per file."""
+
+from jobs.services.acceptance import job_accept_plan, job_tasks_make
+from jobs.services.assignments import tasks_assign, work_resend
+from jobs.services.crew import crew_member_put
+from jobs.services.events import EventAnswer, events_record
+from jobs.services.jobs import job_close, job_create, job_plan
+
+__all__ = [
+    "EventAnswer",
+    "crew_member_put",
+    "events_record",
+    "job_accept_plan",
+    "job_close",
+    "job_create",
+    "job_plan",
+    "job_tasks_make",
+    "tasks_assign",
+    "work_resend",
+]

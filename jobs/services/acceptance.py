@@ -1,0 +1,105 @@
+"""Accepting a plan: its steps become the job's tasks."""
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+
+from django.db import transaction
+
+from inventory.models import User
+from inventory.selectors import shipment_is_held
+from jobs.errors import JobClosed, PlanOfAnotherLoad
+from jobs.folding import empty_state
+from jobs.models import Assignment, Job, JobState, Task
+from jobs.scheduling import FloorTask, floor_tasks
+from jobs.services.sending import assigning_send
+from jobs.services.task_states import assignments_end, standing_tasks, task_states_write
+from loading.models import LoadPlan
+from loading.selectors import plan_of
+
+_FROM_THE_PLAN = (
+    "plan",
+    "sequence",
+    "tier",
+    "tag",
+    "vault",
+    "lane",
+    "fill",
+    "turn",
+    "people",
+    "weight_g",
+    "needs_equipment",
+    "needs",
+    "status",
+)
+
+
+@transaction.atomic
+def job_accept_plan(*, job: Job, plan: LoadPlan, by: User | None, now: datetime) -> Job:
+    """Take on a version of the plan and make its tasks; accepting it twice changes nothing.
+
+    Tasks of a former version that no longer apply are withdrawn, unless they are done or
+    begun. While the office holds the shipment the plan is taken on, but there are no tasks;
+    `job_tasks_make` makes them when the hold is lifted. Raises `JobClosed` and
+    `PlanOfAnotherLoad`.
+    """
+    job = Job.objects.select_for_update(no_key=True, of=("self",)).get(pk=job.pk)
+    if job.status == Job.Status.CLOSED:
+        raise JobClosed(job.id)
+    if plan.load_id != job.load_id:
+        raise PlanOfAnotherLoad(job.load.reference, plan.version)
+    if job.plan_id != plan.pk:
+        job.plan, job.accepted_at, job.accepted_by = plan, now, by
+        if job.status == Job.Status.PLANNED:
+            job.status = Job.Status.ACCEPTED
+        job.save(update_fields=["plan", "accepted_at", "accepted_by", "status"])
+    _tasks_follow(job, now)
+    return job
+
+
+@transaction.atomic
+def job_tasks_make(*, job: Job, now: datetime) -> bool:
+    """Make the tasks of a job whose accepted plan waits for them; say whether there are any new."""
+    job = Job.objects.select_for_update(no_key=True, of=("self",)).get(pk=job.pk)
+    return job.status != Job.Status.CLOSED and _tasks_follow(job, now)
+
+
+def _tasks_follow(job: Job, now: datetime) -> bool:
+    plan = job.plan
+    if plan is None or job.tasks_plan_id == plan.pk:
+        return False
+    if shipment_is_held(shipment=job.load.release.shipment):
+        return False
+    request, load_plan = plan_of(plan=plan)
+    _tasks_renew(job, plan, floor_tasks(request, load_plan), now)
+    job.tasks_plan = plan
+    job.save(update_fields=["tasks_plan"])
+    stored = JobState.objects.filter(job=job).first()
+    state = stored.state if stored else empty_state()
+    task_states_write(job=job, state=state, tasks=standing_tasks(job), now=now)
+    assigning_send(job.id)
+    return True
+
+
+def _tasks_renew(job: Job, plan: LoadPlan, wanted: Sequence[FloorTask], now: datetime) -> None:
+    former = {task.key: task for task in job.tasks.all()}
+    rows = [_row(job, plan, task, former) for task in wanted]
+    Task.objects.bulk_create([row for row in rows if row._state.adding], batch_size=500)
+    kept = [row for row in rows if not row._state.adding and row.key in former]
+    Task.objects.bulk_update(kept, _FROM_THE_PLAN, batch_size=500)
+    keys = {task.key for task in wanted}
+    settled = (Task.Status.DONE, Task.Status.BEGUN)
+    for key, task in former.items():
+        if key not in keys and task.status not in settled:
+            Task.objects.filter(pk=task.pk).update(status=Task.Status.WITHDRAWN)
+            assignments_end(job=job, now=now, ending=Assignment.Ending.WITHDRAWN, task=task)
+
+
+def _row(job: Job, plan: LoadPlan, task: FloorTask, former: Mapping[str, Task]) -> Task:
+    row = former.get(task.key) or Task(job=job, key=task.key, kind=task.kind.value)
+    if row.status == Task.Status.WITHDRAWN:
+        row.status = Task.Status.WAITING
+    row.plan, row.sequence, row.turn, row.people = plan, task.sequence, task.turn, task.people
+    row.tier, row.fill, row.weight_g = task.tier, task.fill, task.weight_g
+    row.tag, row.vault, row.lane = task.tag or "", task.vault or "", task.lane or ""
+    row.needs, row.needs_equipment = list(task.needs), task.needs_equipment
+    return row

@@ -1,0 +1,29 @@
+"""Who is on a job."""
+
+from datetime import datetime
+
+from django.db import transaction
+
+from inventory.models import Role, User
+from jobs.errors import JobClosed, NotOfBranch
+from jobs.models import CrewMember, Job
+from jobs.services.sending import assigning_send
+
+
+@transaction.atomic
+def crew_member_put(
+    *, job: Job, user: User, part: str, leaves_at: datetime | None = None
+) -> CrewMember:
+    """Put a person on a job as loader, warehouse or helper, or change as what.
+
+    Raises `NotOfBranch` for a person without a role at the job's branch, and `JobClosed`.
+    """
+    if job.status == Job.Status.CLOSED:
+        raise JobClosed(job.id)
+    if not Role.objects.filter(user=user, branch_id=job.branch_id).exists():
+        raise NotOfBranch(user.get_username(), job.branch.code)
+    member, _ = CrewMember.objects.update_or_create(
+        job=job, user=user, defaults={"part": part, "leaves_at": leaves_at}
+    )
+    assigning_send(job.id)
+    return member

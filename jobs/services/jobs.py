@@ -1,0 +1,81 @@
+"""Making a job, asking for its plan, closing it."""
+
+from datetime import date, datetime
+from uuid import UUID, uuid4
+
+from django.db import IntegrityError, transaction
+
+from inventory.models import User
+from jobs.errors import JobClosed, LoadHasJob, WindowInvalid
+from jobs.models import Job
+from jobs.services.task_states import assignments_end
+from loading.models import Load, PlanRun
+from loading.services import plan_run_create
+
+
+def job_create(
+    *,
+    load: Load,
+    day: date,
+    window_start: datetime,
+    window_end: datetime,
+    job_id: UUID | None = None,
+) -> Job:
+    """Make the job of a load. The same wish twice gives the same job.
+
+    Raises `WindowInvalid`, and `LoadHasJob` where the load has a job at another time.
+    """
+    if window_end <= window_start:
+        raise WindowInvalid
+    wished = (day, window_start, window_end)
+    try:
+        with transaction.atomic():
+            return Job.objects.create(
+                id=job_id or uuid4(),
+                branch=load.branch,
+                load=load,
+                day=day,
+                window_start=window_start,
+                window_end=window_end,
+            )
+    except IntegrityError:
+        former = Job.objects.filter(load=load).first()
+        if former is None:
+            raise
+        same_key = job_id is None or job_id == former.id
+        if not same_key or wished != (former.day, former.window_start, former.window_end):
+            raise LoadHasJob(load.reference) from None
+        return former
+
+
+def job_plan(
+    *,
+    job: Job,
+    seed: int,
+    budget_s: float,
+    requested_by: User | None = None,
+    run_id: UUID | None = None,
+    send: bool = True,
+) -> PlanRun:
+    """Ask for a plan of the job's load. A held shipment may be planned as well."""
+    if job.status == Job.Status.CLOSED:
+        raise JobClosed(job.id)
+    return plan_run_create(
+        load=job.load,
+        seed=seed,
+        budget_s=budget_s,
+        requested_by=requested_by,
+        run_id=run_id,
+        send=send,
+    )
+
+
+@transaction.atomic
+def job_close(*, job: Job, now: datetime) -> Job:
+    """End a job: nobody has a task of it any more, and further events are refused."""
+    job = Job.objects.select_for_update(no_key=True).get(pk=job.pk)
+    if job.status != Job.Status.CLOSED:
+        job.status = Job.Status.CLOSED
+        job.save(update_fields=["status"])
+        assignments_end(job=job, now=now, ending="withdrawn")
+    return job
