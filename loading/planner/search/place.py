@@ -89,24 +89,67 @@ def _overlap(a0: int, a1: int, b0: int, b1: int) -> int:
 
 
 @njit(cache=True, nogil=True)
-def held_at(where: Reals, cover: Reals, n: int, need: float) -> float:
+def held_at(where: Reals, rect: Longs, n: int, need: float) -> float:
     """Where a pushed face stops: contacts met first count first, until they cover enough.
 
-    `where` (n,) positions, larger is met first; `cover` (n,) areas. -1 when nothing holds it.
+    `where` (n,) positions, the larger is met first; `rect` (n, 4) low and high edges of each contact
+    on the face. Overlaps are taken off in pairs, which never counts too much. -1 when nothing holds.
     """
     met = 0.0
-    for _ in range(n):
-        best = -1
-        for k in range(n):
-            if cover[k] > 0 and (best < 0 or where[k] > where[best]):
+    for done in range(n):
+        best = done
+        for k in range(done + 1, n):
+            if where[k] > where[best]:
                 best = k
-        if best < 0:
-            break
-        met += cover[best]
-        cover[best] = 0.0
+        if best != done:
+            where[done], where[best] = where[best], where[done]
+            for c in range(4):
+                rect[done, c], rect[best, c] = rect[best, c], rect[done, c]
+        u0, v0, u1, v1 = rect[done, 0], rect[done, 1], rect[done, 2], rect[done, 3]
+        new = float(u1 - u0) * (v1 - v0)
+        for k in range(done):
+            ou = _overlap(u0, u1, rect[k, 0], rect[k, 2])
+            ov = _overlap(v0, v1, rect[k, 1], rect[k, 3])
+            if ou > 0 and ov > 0:
+                new -= float(ou) * ov
+        met += max(0.0, new)
         if met >= need:
-            return where[best]
+            return where[done]
     return -1.0
+
+
+@njit(cache=True, nogil=True)
+def _extra(
+    goods: Goods, state: State, i: int, n: int, under: Longs, share: Reals, flow: Reals
+) -> float:
+    """How much more (g) may rest on piece i once it stands there; -1 if it is too heavy itself.
+
+    One unit of load is pushed down through the contacts, newest box first; `flow` is left all zero.
+    """
+    extra = float(goods.bears[i])
+    waiting, b, ok = 0, -1, True
+    for k in range(n):
+        flow[under[k]] += share[k]
+        waiting += 1
+        b = max(b, under[k])
+    weight = float(goods.weight[i])
+    while waiting > 0 and b >= 0:
+        f = flow[b]
+        if f > 0.0:
+            flow[b] = 0.0
+            waiting -= 1
+            it = state.box[b, ITEM]
+            if it >= 0:
+                left = goods.bears[it] - state.carried[b] - weight * f
+                if left < 0.0:
+                    ok = False
+                extra = min(extra, left / f)
+                for k in range(state.box[b, CONTACTS]):
+                    if flow[state.under[b, k]] == 0.0:
+                        waiting += 1
+                    flow[state.under[b, k]] += f * state.share[b, k]
+        b -= 1
+    return extra if ok else -1.0
 
 
 @njit(cache=True, nogil=True)
@@ -127,13 +170,14 @@ def try_place(
     under: Longs,
     share: Reals,
     pos: Reals,
-    cov: Reals,
+    rect: Longs,
     flow: Reals,
 ) -> float:
     """Slide piece i in at (y, z); its score (above 0), or -1 where it cannot stand.
 
     `near`: boxes that matter; `hole`: the opening when it rides in `host` (else host is -1); `lim`:
-    least x, start of the tier, depth aimed at, deepest end. Leaves x, nose position, ranks and gaps
+    least x, start of the tier, depth aimed at, end of the truck, deepest tier, and how far the tier
+    reaches so far toward the nose and the doors. Leaves x, nose position, ranks and gaps
     in `spot`, what it rests on in `under` and `share`.
     """
     dx, dy, dz = goods.size[i, turn, 0], goods.size[i, turn, 1], goods.size[i, turn, 2]
@@ -170,7 +214,7 @@ def try_place(
         ):
             x = box[b, X1]
     x1 = x + dx
-    if x1 > lim[3] or x1 > goods.interior[0]:
+    if x1 > lim[3] or max(x1, lim[6]) - min(x, lim[5]) > max(lim[4], dx):
         return -1.0
 
     # What it rests on.
@@ -224,40 +268,9 @@ def try_place(
     for k in range(n):
         share[k] /= on
 
-    # Bearing: one unit of load pushed down through the contacts.
-    extra = float(goods.bears[i])
-    if n > 0:
-        top_box = -1
-        for k in range(n):
-            flow[under[k]] += share[k]
-            if under[k] > top_box:
-                top_box = under[k]
-        ok = True
-        w = float(goods.weight[i])
-        b = top_box
-        while b >= 0:
-            f = flow[b]
-            if f > 0.0:
-                flow[b] = 0.0
-                it = box[b, ITEM]
-                if it >= 0:
-                    left = goods.bears[it] - state.carried[b] - w * f
-                    if left < 0.0:
-                        ok = False
-                    elif left / f < extra:
-                        extra = left / f
-                    for k in range(box[b, CONTACTS]):
-                        flow[state.under[b, k]] += f * state.share[b, k]
-            b -= 1
-            if f <= 0.0 and b < lim[4]:
-                # nothing older than the oldest box in reach can be under it
-                break
-        if b >= 0:
-            for k in range(b + 1):
-                flow[k] = 0.0
-        if not ok:
-            return -1.0
-
+    extra = _extra(goods, state, i, n, under, share, flow)
+    if extra < 0.0:
+        return -1.0
     if host >= 0:
         spot[S_NOSE], spot[S_LEFT], spot[S_RIGHT] = x, 0, 0
         return _guest_score(goods, i, dx, dy, dz, hole, weights)
@@ -281,13 +294,12 @@ def try_place(
         if oz <= 1:
             continue
         if oy > 1 and box[b, X1] <= x + 1:
-            if box[b, ITEM] == ROLLS and (
-                box[b, X1] - box[b, X0] > ROLL_STOP or box[b, ROW] > ROLL_ROW
-            ):
+            if box[b, ITEM] == ROLLS:  # rolls may slide themselves: not counted on
                 continue
             if nose_n < 64:
                 pos[nose_n] = box[b, NOSE] + box[b, X1] - box[b, X0]
-                cov[nose_n] = float(oy) * oz
+                rect[nose_n, 0], rect[nose_n, 2] = max(y, box[b, Y0]), min(y1, box[b, Y1])
+                rect[nose_n, 1], rect[nose_n, 3] = max(z, box[b, Z0]), min(z1, box[b, Z1])
                 nose_n += 1
         elif ox > 1:
             touch = float(ox) * oz
@@ -304,7 +316,7 @@ def try_place(
             nl += 1
     stop = 0.0
     if x > 0:
-        stop = max(0.0, held_at(pos, cov, nose_n, FACE * dy * dz))
+        stop = max(0.0, held_at(pos, rect, nose_n, FACE * 1.01 * dy * dz))
     travel = x - stop
     if travel > TRAVEL - 2:
         return -1.0

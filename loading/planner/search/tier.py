@@ -40,7 +40,7 @@ P_Y, P_Z, P_SIDE, P_HOST, P_HOLE = range(5)  # side +1: its left edge is at y; -
 PLACES = 640
 REACH_BACK = 1500  # mm: how far behind the tier's start a piece may still be slid in
 DEEPEST = 2500  # mm, see the contract's R9
-BOUNDS = 5
+BOUNDS = 7
 
 
 @njit(cache=True, nogil=True)
@@ -151,6 +151,23 @@ def _places_of(
 
 
 @njit(cache=True, nogil=True)
+def limits(goods: Goods, bounds: Longs) -> Longs:
+    """What `try_place` keeps to, at the start of a tier: see there."""
+    lim = np.zeros(BOUNDS, np.int64)
+    lim[0], lim[1], lim[2] = max(0, bounds[0] - REACH_BACK), bounds[0], bounds[1]
+    lim[3], lim[4] = goods.interior[0], min(bounds[2], DEEPEST)
+    lim[5], lim[6] = 1 << 30, 0
+    return lim
+
+
+@njit(cache=True, nogil=True)
+def widen(state: State, b: int, lim: Longs) -> None:
+    """Note how far the tier reaches with box b."""
+    lim[5] = min(lim[5], state.box[b, X0])
+    lim[6] = max(lim[6], state.box[b, X1])
+
+
+@njit(cache=True, nogil=True)
 def build_tier(
     goods: Goods,
     state: State,
@@ -162,20 +179,16 @@ def build_tier(
 ) -> int:
     """Add one tier to the load; how many pieces it got.
 
-    `bounds`: start of the tier, depth aimed at, deepest end, most pieces. `weights`: see `place`.
+    `bounds`: start of the tier, depth aimed at, deepest it may get, most pieces. `weights`: see `place`.
     `skip` (n,): pieces that are not to be tried.
     """
     n_items = len(goods.weight)
     state.count[TIERS] += 1
     start = int(bounds[0])
-    lim = np.zeros(BOUNDS, np.int64)
-    lim[0] = max(0, start - REACH_BACK)
-    lim[1], lim[2] = start, bounds[1]
-    lim[3] = min(int(bounds[2]), int(goods.interior[0]))
+    lim = limits(goods, bounds)
     room = state.box.shape[0]
     near = np.empty(room, np.int64)
     near_n = _near(state, int(lim[0]), near)
-    lim[4] = 0
     places = np.empty((PLACES, 5), np.int64)
     n_places = 0
     n_places = _add_place(places, n_places, 0, 0, 1, -1, 0)
@@ -197,7 +210,7 @@ def build_tier(
     spot = np.zeros(SPOT, np.int64)
     under = np.zeros(UNDER, np.int64)
     share = np.zeros(UNDER)
-    pos, cov, flow = np.zeros(64), np.zeros(64), np.zeros(room)
+    pos, rect, flow = np.zeros(64), np.zeros((64, 4), np.int64), np.zeros(room)
     cand = np.empty(n_items, np.int64)
     tried = np.zeros(n_items, np.uint8)
     noise = np.ones(n_items)
@@ -236,7 +249,7 @@ def build_tier(
                         y -= goods.size[i, t, 1]
                     s = try_place(
                         goods, state, near, near_n, i, t, y, places[p, P_Z], int(host),
-                        hole if host >= 0 else no_hole, lim, weights, spot, under, share, pos, cov, flow,
+                        hole if host >= 0 else no_hole, lim, weights, spot, under, share, pos, rect, flow,
                     ) * noise[i]  # fmt: skip
                     if s > best[p]:
                         best[p], best_i[p], best_t[p] = s, i, t
@@ -258,7 +271,7 @@ def build_tier(
             hole_of(goods, state, host, int(places[top, P_HOLE]), hole)
         s = try_place(
             goods, state, near, near_n, i, t, y, places[top, P_Z], host,
-            hole if host >= 0 else no_hole, lim, weights, spot, under, share, pos, cov, flow,
+            hole if host >= 0 else no_hole, lim, weights, spot, under, share, pos, rect, flow,
         ) * noise[i]  # fmt: skip
         if s <= 0.0 or (s < best[top] * 0.98):
             known[top] = 0
@@ -266,6 +279,7 @@ def build_tier(
         b = put(goods, state, i, t, y, places[top, P_Z], host, spot, under, share)
         near[near_n] = b
         near_n += 1
+        widen(state, b, lim)
         placed += 1
         tried[i] = 0
         before = n_places

@@ -1,0 +1,219 @@
+"""The search over whole tiers: a beam of loads, each continued with tiers of varied depth and taste.
+
+One iteration is one tier built. A worker repeats beams, first over the whole load, then from the
+middle of its best load on, each wider than the one before, until its stopping rule says so.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from loading.planner.search.arrays import (
+    BOXES,
+    IN_TRUCK,
+    LENGTH,
+    PADS,
+    PLACED,
+    TIERS,
+    VOLUME,
+    Goods,
+    Longs,
+    Reals,
+    State,
+)
+from loading.planner.search.place import WEIGHTS
+from loading.planner.search.step import add_tier, restore
+from loading.planner.search.tier import DEEPEST, tier_start
+
+# Each weight of the score is drawn from a range for every tier (the order of `place.W_*`).
+RANGES = (
+    (0.5, 1.6),  # room shut in behind
+    (0.2, 1.0),  # room above that nothing can use
+    (0.3, 1.0),  # room beside that is too narrow
+    (0.15, 0.6),  # large pieces first
+    (0.0, 0.5),  # low before high
+    (0.3, 2.0),  # near the nose before far from it
+    (0.0, 1.0),  # heavy pieces low
+    (0.0, 0.5),  # noise
+    (60.0, 180.0),  # kg/m3 of what will rest on it
+    (0.5, 3.0),  # reaching beyond the tier
+    (0.05, 0.3),  # least score
+    (0.0, 0.5),  # nose travel
+    (0.1, 0.6),  # held on both sides
+    (0.0, 0.0),
+    (280.0, 480.0),  # mm: a narrower gap is lost
+    (0.0, 0.0),
+)
+DENSITY_HOPED = 0.64
+
+
+@dataclass
+class Node:
+    """A load so far; `rank` is the length in mm that it promises to end with."""
+
+    state: State
+    rank: float
+    parent: Node | None = None
+
+
+@dataclass
+class Outcome:
+    """A finished load and how it was reached."""
+
+    state: State
+    key: tuple[float, ...]
+    trail: list[State] = field(default_factory=list)
+
+
+Judge = Callable[[State], tuple[float, ...]]
+
+
+class Worker:
+    """One seeded search; not shared between threads."""
+
+    def __init__(
+        self,
+        goods: Goods,
+        start: State,
+        pull_orders: list[Longs],
+        *,
+        seed: int,
+        judge: Judge,
+        reached: Callable[[int], bool],
+        found: Callable[[Outcome], None],
+    ) -> None:
+        self.goods, self.start, self.pull_orders = goods, start, pull_orders
+        self.random = random.Random(seed)
+        self.dice = np.array([seed * 2654435761 + 88172645463325252], np.int64)
+        self.judge, self.reached, self.found = judge, reached, found
+        self.iterations = 0
+        self.best: Outcome | None = None
+        self.free: list[State] = []
+        self.skip = np.zeros(len(goods.weight), np.int32)
+        self.face = float(goods.interior[1]) * float(goods.interior[2])
+        self.value = goods.volume * np.where(goods.bears < 16_000, 1.25, 1.0)
+        self.leaving = int((goods.stays == 0).sum())
+        self.pull_order = pull_orders[0]
+
+    def run(self) -> None:
+        """Search until the stopping rule says so."""
+        turn = 0
+        while not self.reached(self.iterations):
+            width = 1 + turn // 3 if turn < 30 else 8
+            branch = 2 + min(turn, 6)
+            if self.best is not None and turn % 3 and len(self.best.trail) > 2:
+                at = self.random.randrange(len(self.best.trail) - 1)
+                begin = self.best.trail[:at]
+            else:
+                self.pull_order = self.random.choice(self.pull_orders)
+                begin = []
+            self._beam(begin, max(1, width), branch)
+            turn += 1
+
+    def _beam(self, trail: list[State], width: int, branch: int) -> None:
+        root = Node(self._copy(trail[-1] if trail else self.start), 0.0)
+        nodes, history = [root], [root]
+        while nodes and not self.reached(self.iterations):
+            children: list[Node] = []
+            for node in nodes:
+                own = self._children(node, branch)
+                if not own:
+                    self._finish(node, trail)
+                children += own
+            nodes = self._keep(children, width)
+            history += nodes
+        for node in history:
+            self.free.append(node.state)
+
+    def _children(self, node: Node, branch: int) -> list[Node]:
+        if int(node.state.count[PLACED]) == self.leaving:
+            return []
+        out: list[Node] = []
+        tries = 0
+        while len(out) < branch and tries < branch + 4:
+            if self.best is not None and self.reached(self.iterations):
+                break
+            tries += 1
+            child = self._tier(node, desperate=tries > branch)
+            if child is not None:
+                out.append(child)
+            elif tries >= branch and out:
+                break
+        return out
+
+    def _tier(self, node: Node, *, desperate: bool) -> Node | None:
+        target = self._take()
+        bounds, weights = self._draw(node.state, desperate)
+        self.iterations += 1
+        if (
+            add_tier(
+                self.goods, node.state, target, self.pull_order, bounds, weights,
+                self.dice, self.skip, 6,
+            )
+            == 0
+        ):  # fmt: skip
+            self.free.append(target)
+            return None
+        return Node(target, self._rank(target), node)
+
+    def _draw(self, state: State, desperate: bool) -> tuple[Longs, Reals]:
+        rng = self.random
+        weights = np.array([rng.uniform(*bounds) for bounds in RANGES[:WEIGHTS]])
+        if desperate:
+            weights[10] = 0.0
+        low = rng.choice((0.1, 0.3, 0.5, 0.7 if desperate else 0.4))
+        begin = tier_start(self.goods, state, low)
+        depth = rng.randrange(400, 1300)
+        deepest = DEEPEST if desperate or rng.random() < 0.35 else 1600
+        return np.array([begin, depth, deepest, 1000], np.int64), weights
+
+    def _rank(self, state: State) -> float:
+        """The length that the load will end with if the rest packs as hoped."""
+        inside = float(self.value[state.where == IN_TRUCK].sum())
+        face = state.face
+        front = 0.45 * float(face.mean()) + 0.55 * float(state.count[LENGTH])
+        return front - inside / (self.face * DENSITY_HOPED)
+
+    def _keep(self, children: list[Node], width: int) -> list[Node]:
+        children.sort(key=lambda node: node.rank)
+        kept: list[Node] = []
+        seen: set[tuple[int, int]] = set()
+        for node in children:
+            mark = (int(node.state.count[VOLUME]), int(node.state.count[LENGTH]))
+            if len(kept) < width and mark not in seen:
+                seen.add(mark)
+                kept.append(node)
+            else:
+                self.free.append(node.state)
+        return kept
+
+    def _finish(self, node: Node, trail: list[State]) -> None:
+        key = self.judge(node.state)
+        if self.best is not None and key >= self.best.key:
+            return
+        states: list[State] = []
+        at: Node | None = node
+        while at is not None and at.parent is not None:
+            states.append(self._copy(at.state, own=True))
+            at = at.parent
+        states.reverse()
+        self.best = Outcome(states[-1] if states else self._copy(node.state, own=True), key, trail + states)
+        self.found(self.best)
+
+    def _take(self) -> State:
+        return self.free.pop() if self.free else self._blank()
+
+    def _blank(self) -> State:
+        return State(*(np.zeros_like(part) for part in self.start))
+
+    def _copy(self, state: State, *, own: bool = False) -> State:
+        target = self._blank() if own else self._take()
+        restore(state, target)
+        return target
+
+
+__all__ = ["BOXES", "PADS", "TIERS", "Node", "Outcome", "Worker"]

@@ -1,0 +1,409 @@
+"""No play: how far pieces travel from side to side, and rolled pads where they travel too far.
+
+The push is the contract's (R14): pieces and rolls go toward a wall one after another, nearest first,
+each until what it meets covers a tenth of the face turned to it.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numba import njit
+
+from loading.planner.search.arrays import (
+    BEFORE,
+    BLOCKED,
+    BOXES,
+    COLUMNS,
+    CONTACTS,
+    FIXED,
+    HOST,
+    ITEM,
+    NEVER,
+    NOSE,
+    PADS,
+    ROLLS,
+    ROW,
+    TIER,
+    TIERS,
+    X0,
+    X1,
+    Y0,
+    Y1,
+    Z0,
+    Z1,
+    Goods,
+    Ints,
+    Longs,
+    Reals,
+    State,
+)
+from loading.planner.search.place import (
+    FACE,
+    REST,
+    ROLL_ROW,
+    ROLL_STOP,
+    TRAVEL,
+    _mark_face,
+    _overlap,
+    held_at,
+)
+
+MARGIN = 2  # mm kept from the limit of travel
+PAD_MM3 = 30_000_000  # one pad rolled
+ROLL_LEAST, ROLL_LONG, ROLL_STIFF = 20, 1000, 100
+GAP_MOST = 900
+OPTIONS = 48
+# An option: x0, x1, z0, z1, y0, y1, rolls, pads, before
+OPTION = 9
+
+
+@njit(cache=True, nogil=True)
+def push_side(goods: Goods, state: State, least: int, leftward: bool, pos: Longs) -> None:
+    """Write into pos (boxes,) each box's y when all that reaches beyond x = `least` is pushed."""
+    n = int(state.count[BOXES])
+    box = state.box
+    movers = np.empty(n, np.int64)
+    key = np.empty(n, np.int64)
+    done = np.empty(n, np.int64)
+    m, d = 0, 0
+    for b in range(n):
+        pos[b] = box[b, Y0]
+        if box[b, X1] <= least:
+            continue
+        if box[b, ITEM] == BLOCKED:
+            done[d] = b
+            d += 1
+        elif box[b, HOST] < 0:
+            movers[m] = b
+            key[m] = box[b, Y0] if leftward else -box[b, Y1]
+            m += 1
+    order = np.argsort(key[:m], kind="mergesort")
+    where = np.empty(n)
+    rect = np.empty((n, 4), np.int64)
+    row = np.zeros(n, np.int64)
+    thick = np.zeros(n, np.int64)
+    wide = int(goods.interior[1])
+    for k in range(m):
+        b = movers[order[k]]
+        met = 0
+        for j in range(d):
+            o = done[j]
+            ox = _overlap(box[b, X0], box[b, X1], box[o, X0], box[o, X1])
+            if ox <= 1:
+                continue
+            oz = _overlap(box[b, Z0], box[b, Z1], box[o, Z0], box[o, Z1])
+            if oz <= 1:
+                continue
+            size = box[o, Y1] - box[o, Y0]
+            if box[o, ITEM] == ROLLS and (size > ROLL_STOP or row[o] > ROLL_ROW):
+                continue
+            if leftward and box[o, Y1] <= box[b, Y0] + 1:
+                where[met] = pos[o] + size
+            elif not leftward and box[o, Y0] >= box[b, Y1] - 1:
+                where[met] = -(pos[o] - (box[b, Y1] - box[b, Y0]))
+            else:
+                continue
+            thick[met] = row[o]
+            rect[met, 0], rect[met, 2] = max(box[b, X0], box[o, X0]), min(box[b, X1], box[o, X1])
+            rect[met, 1], rect[met, 3] = max(box[b, Z0], box[o, Z0]), min(box[b, Z1], box[o, Z1])
+            met += 1
+        face = float(box[b, X1] - box[b, X0]) * (box[b, Z1] - box[b, Z0])
+        if box[b, ITEM] == ROLLS:
+            behind = 0
+            for j in range(met):
+                behind = max(behind, thick[j])
+            row[b] = behind + box[b, Y1] - box[b, Y0]
+        stop = held_at(where, rect, met, FACE * face)
+        if leftward:
+            at = 0 if stop == -1.0 else int(stop)
+            pos[b] = min(max(at, 0), box[b, Y0])
+            if b < state.count[FIXED]:
+                pos[b] = max(pos[b], box[b, Y0] - TRAVEL)
+        else:
+            end = wide - (box[b, Y1] - box[b, Y0])
+            at = end if (met == 0 or stop == -1.0) else int(-stop)
+            pos[b] = max(min(at, end), box[b, Y0])
+            if b < state.count[FIXED]:
+                pos[b] = min(pos[b], box[b, Y0] + TRAVEL)
+        done[d] = b
+        d += 1
+
+
+@njit(cache=True, nogil=True)
+def side_travel(
+    goods: Goods, state: State, least: int, left: Longs, right: Longs
+) -> None:
+    """Fill left and right (boxes,) with the extreme positions of every box."""
+    push_side(goods, state, least, True, left)
+    push_side(goods, state, least, False, right)
+
+
+@njit(cache=True, nogil=True)
+def worst_loose(
+    state: State, first: int, left: Longs, right: Longs, tried: Ints, limit: int
+) -> int:
+    """The box from `first` on that travels farthest beyond the limit, or -1."""
+    best, most = -1, limit
+    for b in range(first, state.count[BOXES]):
+        if state.box[b, ITEM] < 0 or state.box[b, HOST] >= 0 or tried[b] != 0:
+            continue
+        travel = right[b] - left[b]
+        if travel > most:
+            best, most = b, travel
+    return best
+
+
+@njit(cache=True, nogil=True)
+def _wall_or_box(
+    goods: Goods, state: State, least: int, leftward: bool, face_y: int, x0: int, x1: int, z0: int, z1: int
+) -> int:  # fmt: skip
+    """The y of what a roll at this window would lean on."""
+    found = 0 if leftward else int(goods.interior[1])
+    box = state.box
+    for o in range(state.count[BOXES]):
+        if box[o, X1] <= least:
+            continue
+        if _overlap(x0, x1, box[o, X0], box[o, X1]) <= 0:
+            continue
+        if _overlap(z0, z1, box[o, Z0], box[o, Z1]) <= 0:
+            continue
+        if leftward:
+            if box[o, Y1] <= face_y and box[o, Y1] > found:
+                found = box[o, Y1]
+            elif box[o, Y0] < face_y and box[o, Y1] > face_y:
+                return -1
+        else:
+            if box[o, Y0] >= face_y and box[o, Y0] < found:
+                found = box[o, Y0]
+            elif box[o, Y1] > face_y and box[o, Y0] < face_y:
+                return -1
+    return found
+
+
+@njit(cache=True, nogil=True)
+def _stands(
+    state: State, least: int, x0: int, x1: int, y0: int, y1: int, z0: int
+) -> int:
+    """The newest box a roll would stand on (-1: the deck), or -2 if half of it would hang."""
+    if z0 <= 0:
+        return -1
+    area = float(x1 - x0) * (y1 - y0)
+    on, newest = 0.0, -1
+    box = state.box
+    for o in range(state.count[BOXES]):
+        if box[o, X1] <= least or box[o, Z1] > z0 or box[o, Z1] < z0 - REST:
+            continue
+        ox = _overlap(x0, x1, box[o, X0], box[o, X1])
+        oy = _overlap(y0, y1, box[o, Y0], box[o, Y1])
+        if ox > 0 and oy > 0:
+            if box[o, ITEM] == ROLLS:
+                continue
+            on += float(ox) * oy
+            newest = max(newest, o)
+    return newest if on >= 0.52 * area else -2
+
+
+@njit(cache=True, nogil=True)
+def _slot(
+    state: State, first: int, least: int, newest: int, x0: int, x1: int, y0: int, y1: int, z0: int, z1: int
+) -> int:  # fmt: skip
+    """The box before which a roll must go in (NEVER: at the tier's end), or -1 if it cannot."""
+    before = NEVER
+    box = state.box
+    for o in range(state.count[BOXES]):
+        if box[o, X1] <= least:
+            continue
+        if _overlap(y0, y1, box[o, Y0], box[o, Y1]) <= 0:
+            continue
+        if _overlap(z0, z1, box[o, Z0], box[o, Z1]) <= 0:
+            continue
+        if _overlap(x0, x1, box[o, X0], box[o, X1]) > 0:
+            return -1
+        if box[o, ITEM] == ROLLS:
+            if o >= first:
+                return -1
+            if box[o, X0] >= x1:
+                return -1
+            continue
+        if box[o, ITEM] == BLOCKED:
+            continue
+        if box[o, X0] >= x1:
+            if o < first:
+                return -1
+            before = min(before, o)
+    for o in range(state.count[BOXES]):
+        if box[o, X1] <= least or box[o, ITEM] < 0:
+            continue
+        if _overlap(y0, y1, box[o, Y0], box[o, Y1]) <= 0:
+            continue
+        if _overlap(z0, z1, box[o, Z0], box[o, Z1]) <= 0:
+            continue
+        if box[o, X1] <= x0 and o >= before:
+            return -1
+    if newest >= before:
+        return -1
+    return before
+
+
+@njit(cache=True, nogil=True)
+def _pads(x: int, y: int, z: int) -> int:
+    return max(1, -(-(x * y * z) // PAD_MM3))
+
+
+@njit(cache=True, nogil=True)
+def _option(
+    goods: Goods, state: State, first: int, least: int, b: int, leftward: bool,
+    z0: int, x0: int, x1: int, share: float, options: Longs, n: int,
+) -> int:  # fmt: skip
+    """Add the rolls that would hold box b on one side from a top at z0, if they can be placed."""
+    box = state.box
+    if x1 - x0 < 60 or n >= OPTIONS:
+        return n
+    face = float(box[b, X1] - box[b, X0]) * (box[b, Z1] - box[b, Z0])
+    need = int(share * face / (x1 - x0)) + 2
+    base = max(z0, int(box[b, Z0]))
+    z1 = base + max(need, 40)
+    if z1 > box[b, Z1] or z1 > goods.interior[2]:
+        return n
+    face_y = int(box[b, Y0] if leftward else box[b, Y1])
+    other = _wall_or_box(goods, state, least, leftward, face_y, x0, x1, z0, z1)
+    if other < 0:
+        return n
+    y0, y1 = (other, face_y) if leftward else (face_y, other)
+    gap = y1 - y0
+    if gap < ROLL_LEAST or gap > GAP_MOST:
+        return n
+    rolls = -(-gap // ROLL_STOP)
+    thick = gap // rolls
+    longest = max(x1 - x0, z1 - z0)
+    if longest > ROLL_LONG and min(thick, min(x1 - x0, z1 - z0)) < ROLL_STIFF:
+        return n
+    if min(x1 - x0, z1 - z0) < ROLL_LEAST or thick < ROLL_LEAST:
+        return n
+    newest = -1
+    pads = 0
+    for r in range(rolls):
+        ya = y0 + gap * r // rolls
+        yb = y0 + gap * (r + 1) // rolls
+        on = _stands(state, least, x0, x1, ya, yb, z0)
+        if on == -2:
+            return n
+        newest = max(newest, on)
+        pads += _pads(x1 - x0, yb - ya, z1 - z0)
+    before = _slot(state, first, least, newest, x0, x1, y0, y1, z0, z1)
+    if before < 0:
+        return n
+    options[n, 0], options[n, 1], options[n, 2], options[n, 3] = x0, x1, z0, z1
+    options[n, 4], options[n, 5], options[n, 6], options[n, 7], options[n, 8] = y0, y1, rolls, pads, before
+    return n + 1
+
+
+@njit(cache=True, nogil=True)
+def _options(
+    goods: Goods, state: State, first: int, least: int, b: int, leftward: bool, options: Longs
+) -> int:
+    """All rolls worth trying on one side of box b."""
+    box = state.box
+    n = 0
+    bx0, bx1 = int(box[b, X0]), int(box[b, X1])
+    for share in (0.112, 0.3):
+        n = _option(goods, state, first, least, b, leftward, 0, bx0, bx1, share, options, n)
+        if bx1 - bx0 > 500:
+            n = _option(goods, state, first, least, b, leftward, 0, bx1 - 450, bx1, share, options, n)
+        for o in range(state.count[BOXES]):
+            if o == b or box[o, X1] <= least or box[o, ITEM] == ROLLS or box[o, Z1] >= box[b, Z1]:
+                continue
+            x0, x1 = max(bx0, int(box[o, X0])), min(bx1, int(box[o, X1]))
+            if x1 - x0 < 60:
+                continue
+            if leftward:
+                if box[o, Y0] >= box[b, Y0] or box[o, Y1] < box[b, Y0] - GAP_MOST:
+                    continue
+            elif box[o, Y1] <= box[b, Y1] or box[o, Y0] > box[b, Y1] + GAP_MOST:
+                continue
+            z0 = int(box[o, Z1])
+            n = _option(goods, state, first, least, b, leftward, z0, x0, x1, share, options, n)
+            if x1 - x0 > 400:
+                n = _option(goods, state, first, least, b, leftward, z0, x1 - 300, x1, share, options, n)
+    return n
+
+
+@njit(cache=True, nogil=True)
+def _add_rolls(state: State, option: Longs) -> None:
+    gap = option[5] - option[4]
+    for r in range(option[6]):
+        b = int(state.count[BOXES])
+        box = state.box
+        box[b, X0], box[b, X1] = option[0], option[1]
+        box[b, Z0], box[b, Z1] = option[2], option[3]
+        box[b, Y0] = option[4] + gap * r // option[6]
+        box[b, Y1] = option[4] + gap * (r + 1) // option[6]
+        box[b, ITEM], box[b, HOST], box[b, CONTACTS] = ROLLS, -1, 0
+        box[b, TIER], box[b, BEFORE] = state.count[TIERS], option[8]
+        box[b, NOSE], box[b, ROW] = option[0], option[1] - option[0]
+        state.count[BOXES] += 1
+        state.count[PADS] += _pads(
+            int(option[1] - option[0]), int(box[b, Y1] - box[b, Y0]), int(option[3] - option[2])
+        )
+
+
+@njit(cache=True, nogil=True)
+def hold_tier(
+    goods: Goods, state: State, first: int, least: int, limit: int, most_pads: int, loose: Ints
+) -> int:
+    """Put rolls where pieces from box `first` on travel beyond `limit`; how many stay loose.
+
+    `loose` (boxes,): 1 for the pieces that nothing holds. A roll may take up to `most_pads`.
+    """
+    room = state.box.shape[0]
+    left, right = np.zeros(room, np.int64), np.zeros(room, np.int64)
+    tried = np.zeros(room, np.int32)
+    options = np.zeros((OPTIONS, OPTION), np.int64)
+    begun = int(state.count[BOXES])
+    side_travel(goods, state, least, left, right)
+    rounds = 0
+    while rounds < 60:
+        rounds += 1
+        b = worst_loose(state, first, left, right, tried, limit)
+        if b < 0:
+            break
+        tried[b] = 1
+        before = right[b] - left[b]
+        kept, pads = int(state.count[BOXES]), int(state.count[PADS])
+        done = False
+        for side in range(2):
+            go_left = (left[b] < 2 * state.box[b, Y0] - right[b]) == (side == 0)
+            n = _options(goods, state, first, least, b, go_left, options)
+            for attempt in range(min(n, 5)):
+                pick = -1
+                for k in range(n):
+                    if options[k, 7] > 0 and (pick < 0 or options[k, 7] < options[pick, 7]):
+                        pick = k
+                if pick < 0 or options[pick, 7] > most_pads or kept + options[pick, 6] >= room:
+                    break
+                _add_rolls(state, options[pick])
+                side_travel(goods, state, least, left, right)
+                travel = right[b] - left[b]
+                if travel <= limit or (side == 0 and travel < before - 100 and before > 450):
+                    done = True
+                    if travel > limit:
+                        tried[b] = 0
+                        before = travel
+                    break
+                options[pick, 7] = -1
+                state.count[BOXES], state.count[PADS] = kept, pads
+            if done:
+                break
+        if not done:
+            side_travel(goods, state, least, left, right)
+    for b in range(begun, state.count[BOXES]):
+        if state.box[b, ITEM] == ROLLS:
+            state.box[b, NOSE] = state.box[b, X0]
+            _mark_face(state, b)
+    count = 0
+    for b in range(first, begun):
+        loose[b] = 0
+        if state.box[b, ITEM] >= 0 and state.box[b, HOST] < 0 and right[b] - left[b] > TRAVEL - MARGIN:
+            loose[b] = 1
+            count += 1
+    return count
