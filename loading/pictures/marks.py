@@ -1,0 +1,66 @@
+"""How kinds of things look: a pattern and a word for each, so that no one needs colour."""
+
+from dataclasses import dataclass
+
+from loading.pictures.svg import Value, element
+from loading.planner.request import Item
+
+INK = "#222"
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A kind of thing in a picture: the pattern's name, its ground and the word in the legend."""
+
+    name: str
+    ground: str
+    word: str
+
+
+CARTON = Mark("carton", "#faf1dc", "carton")
+FURNITURE = Mark("furniture", "#ffffff", "furniture")
+SOFT = Mark("soft", "#edf2f7", "soft")
+FILL = Mark("fill", "#f1f1f1", "rolled pads")
+BLOCKED = Mark("blocked", "#e4e4e4", "part of the truck")
+MARKS = (CARTON, FURNITURE, SOFT, FILL, BLOCKED)
+FRAGILE_WORD = "fragile: double outline"
+INSIDE_WORD = "inside another: dashed outline"
+
+# What is drawn once per pattern tile, and how large the tile is in millimetres.
+_TILES: dict[str, tuple[int, list[tuple[str, dict[str, Value]]]]] = {
+    "carton": (60, [("path", {"d": "M0 30H60", "stroke": "#cfb98a", "stroke-width": 4})]),
+    "furniture": (60, []),
+    "soft": (60, [("circle", {"cx": 30, "cy": 30, "r": 7, "fill": "#8fa3b8"})]),
+    "fill": (50, [("path", {"d": "M0 50L50 0", "stroke": "#777", "stroke-width": 6})]),
+    "blocked": (50, [("path", {"d": "M0 50L50 0M0 0L50 50", "stroke": "#777", "stroke-width": 5})]),
+}
+
+
+def mark_of(item: Item) -> Mark:
+    if item.carton:
+        return CARTON
+    return SOFT if item.soft else FURNITURE
+
+
+def paint(mark: Mark, picture: str) -> str:
+    """The value of a `fill` attribute. `picture` keeps apart the pictures on one page."""
+    return f"url(#{picture}-{mark.name})"
+
+
+def patterns(picture: str) -> str:
+    return element("defs", {}, *(_pattern(mark, picture) for mark in MARKS))
+
+
+def _pattern(mark: Mark, picture: str) -> str:
+    size, shapes = _TILES[mark.name]
+    return element(
+        "pattern",
+        {
+            "id": f"{picture}-{mark.name}",
+            "width": size,
+            "height": size,
+            "patternUnits": "userSpaceOnUse",
+        },
+        element("rect", {"width": size, "height": size, "fill": mark.ground}),
+        *(element(name, attributes) for name, attributes in shapes),
+    )
