@@ -15,14 +15,11 @@ from loading.planner.stopping import Seconds
 OK, BAD_INPUT, CANCELLED = 0, 2, 130
 
 
-def add_arguments(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
-    """Add `pull` to the command line."""
-    parser = subparsers.add_parser("pull", help="get blocks out of stacks with few moves")
+def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("instances", type=Path, help="JSON lines: id, stacks, hmax")
     parser.add_argument("--seconds", type=float, required=True, help="wall time per instance")
     parser.add_argument("--unrestricted", action="store_true", help="any block may be moved")
     parser.add_argument("--output", type=Path, required=True, help="where the answers go")
-    parser.set_defaults(run=run)
 
 
 def run(args: argparse.Namespace) -> int:

@@ -14,7 +14,7 @@ from loading.planner.pulls.search.rule import finish
 from loading.planner.pulls.stacks import Stacks
 from loading.planner.stopping import Iterations, Stop
 
-NODES_FIRST = 20_000
+NODES_FIRST = 8_000
 NODES_PER_CALL = 2_000
 TABLE_BITS = 20
 WIDTHS = (20, 60, 200, 600, 2_000, 6_000)
@@ -79,7 +79,7 @@ class _Solver:
                 break
             self.search_wide(width)
             self.prove(nodes)
-            nodes *= 4
+            nodes *= 3
         while not self._over() and self.bound <= self.most:
             self.prove(nodes)
         return Relocation(
