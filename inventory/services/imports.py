@@ -1,0 +1,145 @@
+"""Importing an inventory list: all of it, or nothing with every fault named."""
+
+import hashlib
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.conf import settings
+from django.db import transaction
+
+from inventory.errors import (
+    FileTooLargeError,
+    ImportedElsewhereError,
+    ImportFault,
+)
+from inventory.lists import ParsedList, parse_csv, parse_request, words
+from inventory.lists.parsed import refuse_if
+from inventory.models import Branch, ImportBatch, Shipment, User
+from inventory.selectors.kinds import kind_names
+from inventory.services.import_pieces import (
+    KnownPiece,
+    pieces_with_kinds,
+    pieces_write,
+    tag_faults,
+)
+from inventory.services.import_places import Places
+
+DEFAULT_COLOR = "white"
+
+
+@dataclass(frozen=True, slots=True)
+class ImportOrder:
+    """What goes with the file: whose it is and what stands on its tags.
+
+    Without a lot number the shipment's reference serves; without a colour, white.
+    """
+
+    branch: Branch
+    reference: str
+    lot_number: str = ""
+    label_color: str = ""
+    filename: str = ""
+    by: User | None = None
+
+
+def inventory_import(*, order: ImportOrder, data: bytes, now: datetime) -> tuple[ImportBatch, bool]:
+    """Store the list in `data` as a shipment; CSV, or JSON if it begins with a brace.
+
+    Returns
+    -------
+    The record of the import, and whether it is new: the same file changes nothing twice.
+
+    Raises
+    ------
+    FileTooLargeError : more than `settings.UPLOAD_LIMIT_BYTES`.
+    ImportRefusedError : the file, or what it says against the branch, has faults.
+    ImportedElsewhereError : the same file went in as another shipment.
+    """
+    if len(data) > settings.UPLOAD_LIMIT_BYTES:
+        raise FileTooLargeError(settings.UPLOAD_LIMIT_BYTES)
+    order = _order_checked(order)
+    sha256 = hashlib.sha256(data).hexdigest()
+    before = _imported_before(order, sha256)
+    if before:
+        return before, False
+    form = ImportBatch.Form.JSON if _looks_like_json(data) else ImportBatch.Form.CSV
+    parsed = parse_request(data) if form == ImportBatch.Form.JSON else parse_csv(data)
+    known, faults = pieces_with_kinds(parsed.pieces, kind_names())
+    refuse_if(faults)
+    with transaction.atomic():
+        # One import at a time for each branch: the checks below must stay true until the end.
+        Branch.objects.select_for_update().get(pk=order.branch.pk)
+        before = _imported_before(order, sha256)
+        if before:
+            return before, False
+        shipment = _write(order, parsed, known, now)
+        batch = ImportBatch.objects.create(
+            branch=order.branch,
+            sha256=sha256,
+            form=form,
+            filename=order.filename,
+            imported_at=now,
+            imported_by=order.by,
+            shipment=shipment,
+            lines=len(known),
+            guesses=[piece.guess() for piece in known if not piece.match.sure],
+        )
+    return batch, True
+
+
+def _write(
+    order: ImportOrder, parsed: ParsedList, known: list[KnownPiece], now: datetime
+) -> Shipment:
+    shipment = Shipment.objects.filter(branch=order.branch, reference=order.reference).first()
+    lot_number = order.lot_number or (shipment.lot_number if shipment else order.reference)
+    label_color = order.label_color or (shipment.label_color if shipment else DEFAULT_COLOR)
+    places = Places(order.branch, shipment, parsed)
+    tags = tag_faults(order.branch, parsed.pieces, lot_number, label_color)
+    faults = [*places.faults(), *tags]
+    refuse_if(sorted(faults, key=lambda fault: fault.row or 0))
+    if shipment is None:
+        shipment = Shipment.objects.create(
+            branch=order.branch,
+            reference=order.reference,
+            lot_number=lot_number,
+            label_color=label_color,
+        )
+    vaults = places.write(shipment)
+    pieces_write(shipment, known, vaults, now)
+    return shipment
+
+
+def _order_checked(order: ImportOrder) -> ImportOrder:
+    """Clean the words beside the file, and refuse them with their own names."""
+    faults = []
+    clean = {"reference": order.reference, "lot_number": order.lot_number, "label_color": ""}
+    for field, name in (("reference", "shipment"), ("lot_number", "lot")):
+        try:
+            clean[field] = words.text(clean[field], 40)
+        except ValueError as error:
+            faults.append(ImportFault(None, name, str(error)))
+    if not clean["reference"]:
+        faults.append(ImportFault(None, "shipment", "must not be empty"))
+    if order.label_color:
+        try:
+            clean["label_color"] = words.color(order.label_color)
+        except ValueError as error:
+            faults.append(ImportFault(None, "color", str(error)))
+    refuse_if(faults)
+    printable = "".join(sign for sign in order.filename if sign.isprintable())
+    return ImportOrder(order.branch, **clean, filename=printable[-200:], by=order.by)
+
+
+def _imported_before(order: ImportOrder, sha256: str) -> ImportBatch | None:
+    batch = (
+        ImportBatch.objects.select_related("shipment")
+        .filter(branch=order.branch, sha256=sha256)
+        .first()
+    )
+    if batch and batch.shipment.reference != order.reference:
+        raise ImportedElsewhereError(batch.shipment.reference)
+    return batch
+
+
+def _looks_like_json(data: bytes) -> bool:
+    return data.removeprefix(b"\xef\xbb\xbf").lstrip()[:1] in (b"{", b"[")
