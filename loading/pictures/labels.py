@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from loading.pictures.marks import INK
 from loading.pictures.sight import Rect, Spot
-from loading.pictures.svg import element, group, haloed, text, text_width
+from loading.pictures.svg import BOLD_SIGN_EM, element, group, haloed, text, text_width
 
 # A picture of a truck's width on a phone is drawn at about an eighth of a pixel per millimetre:
 # these sizes keep tags at nine pixels there (measured in a browser 360 pixels wide).
@@ -22,7 +22,6 @@ class Pointed:
     said: str
     x: float
     y: float
-    bold: bool = False
 
 
 def fits(spot: Spot) -> bool:
@@ -63,7 +62,7 @@ def _lines(
 
 
 def margin_width(pointed: list[Pointed]) -> float:
-    widest = max((text_width(one.said, MARGIN_FONT) for one in pointed), default=0)
+    widest = max((len(one.said) * BOLD_SIGN_EM * MARGIN_FONT for one in pointed), default=0)
     return widest + 1.6 * MARGIN_GAP if pointed else 0
 
 

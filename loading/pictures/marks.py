@@ -22,15 +22,19 @@ FURNITURE = Mark("furniture", "#ffffff", "furniture")
 SOFT = Mark("soft", "#edf2f7", "soft")
 FILL = Mark("fill", "#f1f1f1", "rolled pads")
 BLOCKED = Mark("blocked", "#e4e4e4", "part of the truck")
-MARKS = (CARTON, FURNITURE, SOFT, FILL, BLOCKED)
-FRAGILE_WORD = "fragile: double outline"
-INSIDE_WORD = "inside another: dashed outline"
+# Two that are told by their outline, whatever their ground.
+FRAGILE = Mark("fragile", "#ffffff", "fragile: nothing on it")
+INSIDE = Mark("inside", "#ffffff", "inside another piece")
+MARKS = (CARTON, FURNITURE, SOFT, FILL, BLOCKED, FRAGILE, INSIDE)
+LINES: dict[str, dict[str, Value]] = {"inside": {"stroke-dasharray": "30 16"}}
 
 # What is drawn once per pattern tile, and how large the tile is in millimetres.
 _TILES: dict[str, tuple[int, list[tuple[str, dict[str, Value]]]]] = {
     "carton": (60, [("path", {"d": "M0 30H60", "stroke": "#cfb98a", "stroke-width": 4})]),
     "furniture": (60, []),
     "soft": (60, [("circle", {"cx": 30, "cy": 30, "r": 7, "fill": "#8fa3b8"})]),
+    "fragile": (60, []),
+    "inside": (60, []),
     "fill": (50, [("path", {"d": "M0 50L50 0", "stroke": "#777", "stroke-width": 6})]),
     "blocked": (50, [("path", {"d": "M0 50L50 0M0 0L50 50", "stroke": "#777", "stroke-width": 5})]),
 }

@@ -4,7 +4,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from loading.pictures.svg import SIGN_EM
+from loading.pictures.svg import BOLD_SIGN_EM
+
+UPRIGHT_MM = 100  # a label that can be this high upright is never turned
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,11 +61,13 @@ def _spot(rect: Rect, signs: int) -> Spot:
     upright = _font(rect.width, rect.height, signs)
     turned = _font(rect.height, rect.width, signs)
     # Turned text is slower to read, so it must be clearly larger.
-    return Spot(rect, turned, True) if turned > 1.3 * upright else Spot(rect, upright, False)
+    if upright < UPRIGHT_MM and turned > 1.3 * upright:
+        return Spot(rect, turned, True)
+    return Spot(rect, upright, False)
 
 
 def _font(along: float, across: float, signs: int) -> float:
-    return min(0.92 * along / (SIGN_EM * signs), 0.8 * across)
+    return min(0.86 * along / (BOLD_SIGN_EM * signs), 0.8 * across)
 
 
 def _seen_rects(rect: Rect, before: Sequence[Rect]) -> Iterator[Rect]:

@@ -65,7 +65,7 @@ def tier_svg(
     return Surround(
         width_mm=width,
         height_mm=height,
-        margin_mm=margin_width(pointed),
+        margins_mm=(margin_width(pointed),) * 2,
         title=f"Tier {tier} of {_tiers(plan)}, seen from the doors",
         description=_description(shown),
         legend=_legend(shown),
@@ -75,7 +75,8 @@ def tier_svg(
 
 
 def _tiers(plan: LoadPlan) -> int:
-    return max((placed.tier for placed in (*plan.placements, *plan.fills)), default=0)
+    numbers = {placed.tier for placed in plan.placements} | {fill.tier for fill in plan.fills}
+    return max(numbers, default=0)
 
 
 def _shown(request: LoadRequest, plan: LoadPlan, tier: int) -> Iterator[Shown]:
@@ -156,7 +157,7 @@ def _drawn(one: Shown, picture: str, *, dark: bool) -> str:
         "stroke-width": 10 if kind == "piece" else 6,
     }
     if one.inside:
-        outline["stroke-dasharray"] = "40 20"
+        outline |= marks.LINES["inside"]
     parts = [element("title", {}, plain(one.told)), element("rect", outline)]
     if one.fragile:
         parts.append(_inner_outline(one.rect, dark=dark))
@@ -195,13 +196,8 @@ def _hidden_note(hidden: list[Shown]) -> str:
     return "Hidden behind others: " + "; ".join(one.told for one in hidden)
 
 
-def _legend(shown: list[Shown]) -> list[tuple[Mark | None, str]]:
+def _legend(shown: list[Shown]) -> list[Mark]:
     there = {one.mark for one in shown}
-    legend: list[tuple[Mark | None, str]] = [
-        (mark, mark.word) for mark in marks.MARKS if mark in there
-    ]
-    if any(one.fragile for one in shown):
-        legend.append((None, marks.FRAGILE_WORD))
-    if any(one.inside for one in shown):
-        legend.append((None, marks.INSIDE_WORD))
-    return legend
+    there |= {marks.FRAGILE for one in shown if one.fragile}
+    there |= {marks.INSIDE for one in shown if one.inside}
+    return [mark for mark in marks.MARKS if mark in there]

@@ -8,7 +8,7 @@ from loading.pictures.labels import rect_attributes
 from loading.pictures.marks import BLOCKED, FILL, INK
 from loading.pictures.sight import Rect, label_spot
 from loading.pictures.surround import Picture, Surround
-from loading.pictures.svg import element, group, haloed, plain, text
+from loading.pictures.svg import element, group, haloed, plain, text, text_width
 from loading.planner.plan import Fill, LoadPlan, Placement
 from loading.planner.request import Blocked, LoadRequest, Support
 
@@ -17,6 +17,8 @@ TAG_FONT_MAX = 130
 TIER_FONT = 190
 SHADES = ("#ffffff", "#e6e6e6")  # of tiers with odd and even numbers
 SUPPORT_MM = 160
+SUPPORT_FONT = 120
+ZOOM = 1.8  # a truck is that much wider than a tier
 
 Body = Placement | Fill | Blocked
 
@@ -61,18 +63,18 @@ def _truck(
     bodies: list[Body] = sorted(
         [*request.truck.blocked, *plan.fills, *plan.placements], key=view.nearness
     )
-    beyond = [max(-s.x_mm, s.x_mm - length, 0) for s in request.truck.supports]
     return Surround(
         width_mm=length,
         height_mm=high,
-        margin_mm=max(beyond) + SUPPORT_MM if supports and max(beyond) else 0,
+        margins_mm=_margins(request) if supports else (0, 0),
         title=f"{request.truck.name}, {seen}",
         description=_description(plan),
-        legend=[(FILL, FILL.word), (BLOCKED, BLOCKED.word)],
+        legend=[FILL] * bool(plan.fills) + [BLOCKED] * bool(request.truck.blocked),
         notes=[] if supports else ["The left wall is below, the right wall above."],
         sides=("nose", "doors"),
+        zoom=ZOOM,
         over_mm=1.3 * TIER_FONT,
-        under_mm=2.1 * SUPPORT_MM if supports else 0,
+        under_mm=2.4 * SUPPORT_MM if supports else 0,
     ).around(
         Picture(
             view.name,
@@ -153,9 +155,20 @@ def _support(support: Support, deck_mm: int) -> str:
         {"class": "support"},
         [
             element("path", {"d": triangle, "fill": INK}),
-            text(support.name, x, y + SUPPORT_MM + 110, 100, text_anchor="middle"),
+            text(
+                support.name, x, y + SUPPORT_MM + SUPPORT_FONT, SUPPORT_FONT, text_anchor="middle"
+            ),
         ],
     )
+
+
+def _margins(request: LoadRequest) -> tuple[float, float]:
+    """Room for supports that stand before the nose or behind the doors, with their names."""
+    length = request.truck.interior_mm[0]
+    halves = [(s.x_mm, text_width(s.name, SUPPORT_FONT) / 2) for s in request.truck.supports]
+    left = max(half - x for x, half in halves)
+    right = max(x + half - length for x, half in halves)
+    return max(left, 0.0), max(right, 0.0)
 
 
 def _description(plan: LoadPlan) -> str:
