@@ -22,6 +22,7 @@ def database_settings(url: str, *, pool_size: int) -> dict[str, Any]:
         )
     options: dict[str, Any] = {key: values[-1] for key, values in parse_qs(parts.query).items()}
     host = options.pop("host", None) or unquote(parts.hostname or "")
+    port = options.pop("port", None) or str(parts.port or "")
     if pool_size:
         options["pool"] = {"min_size": 1, "max_size": pool_size}
     return {
@@ -30,7 +31,7 @@ def database_settings(url: str, *, pool_size: int) -> dict[str, Any]:
         "USER": unquote(parts.username or ""),
         "PASSWORD": unquote(parts.password or ""),
         "HOST": host,
-        "PORT": str(parts.port or ""),
+        "PORT": port,
         "CONN_MAX_AGE": 0,
         "OPTIONS": options,
     }

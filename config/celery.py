@@ -37,9 +37,10 @@ app.conf.update(
         "unacked_restore_interval": 2,
         "unacked_restore_throttle": 1,
     },
-    task_serializer="json",
-    accept_content=["json"],
-    enable_utc=True,
+    # Found again by row, should a message have been lost; exactly one beat runs anywhere.
+    beat_schedule={
+        "plan-runs-resend": {"task": "loading.background.plan_runs_resend", "schedule": 30.0},
+    },
 )
 app.autodiscover_tasks(related_name="background")
 

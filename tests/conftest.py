@@ -1,24 +1,37 @@
 """Every test session gets servers of its own, started before Django reads its settings.
 
 With pytest-xdist only the controller starts them; the workers find their addresses in the
-environment. Several sessions can run side by side in one checkout.
+environment, and each takes a database of the broker for itself. Several sessions can run side by
+side in one checkout.
 """
 
 import os
+import signal
+import subprocess
+import sys
+from collections.abc import Callable, Iterator
 from contextlib import ExitStack
 
 import pytest
 from django.conf import settings
+from django.db import connection
 
 from config.embedded import EmbeddedError, servers_started
+from config.embedded.directories import CHECKOUT
 
 _running = ExitStack()
+
+StartWorker = Callable[..., "subprocess.Popen[bytes]"]
 
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_configure(config: pytest.Config) -> None:
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
-    if not hasattr(config, "workerinput") and not config.option.collectonly:
+    xdist_worker = getattr(config, "workerinput", {}).get("workerid")
+    if xdist_worker:
+        number = int(xdist_worker.removeprefix("gw")) + 1
+        os.environ["REDIS_URL"] = os.environ["REDIS_URL"].replace("?db=0", f"?db={number}")
+    elif not config.option.collectonly:
         os.environ.update(_servers_environment())
     # pytest-django sets Django up after this, if the settings have been read by then.
     assert settings.DATABASES
@@ -35,3 +48,32 @@ def _servers_environment() -> dict[str, str]:
 
 def pytest_unconfigure() -> None:
     _running.close()
+
+
+@pytest.fixture
+def start_worker(transactional_db: None) -> Iterator[StartWorker]:
+    """Starts real Celery workers on the test's database: `start_worker("dispatch", "plan")`.
+
+    They see only what is committed. Wait for what they write by a blocking read, not by a sleep.
+    """
+    started: list[subprocess.Popen[bytes]] = []
+
+    def start(*queues: str, include: str = "", processes: int = 1) -> subprocess.Popen[bytes]:
+        database = connection.settings_dict
+        variables = os.environ | {
+            "DATABASE_URL": f"postgresql://{database['USER']}:{database['PASSWORD']}@/"
+            f"{database['NAME']}?host={database['HOST']}&port={database['PORT']}",
+        }
+        command = [sys.executable, "-m", "celery", "-A", "config", "worker"]
+        command += ["-Q", ",".join(queues), "-c", str(processes), "-n", f"t{len(started)}@%h"]
+        command += ["--without-gossip", "--without-mingle", "-l", "WARNING"]
+        command += ["--include", include] if include else []
+        worker = subprocess.Popen(command, cwd=CHECKOUT, env=variables, stdin=subprocess.DEVNULL)
+        started.append(worker)
+        return worker
+
+    yield start
+    for worker in started:
+        worker.send_signal(signal.SIGTERM)
+    for worker in started:
+        worker.wait(timeout=30)

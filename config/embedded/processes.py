@@ -49,16 +49,12 @@ def read_key(path: Path) -> ProcessKey | None:
 def end_process(key: ProcessKey, how: signal.Signals, *, patience_s: float = 10) -> None:
     """Ask the process to end and wait for it; when patience is out, kill it."""
     for sign, wait_s in ((how, patience_s), (signal.SIGKILL, 5.0)):
-        if process_key(key.pid) != key:
-            return
-        with contextlib.suppress(ProcessLookupError):
-            os.kill(key.pid, sign)
+        if process_key(key.pid) == key:
+            with contextlib.suppress(ProcessLookupError):
+                os.kill(key.pid, sign)
         until = time.monotonic() + wait_s
         while process_key(key.pid) == key and time.monotonic() < until:
-            _reap(key.pid)
             time.sleep(0.02)
-
-
-def _reap(pid: int) -> None:
+    # If it was our child it is a zombie now.
     with contextlib.suppress(ChildProcessError):
-        os.waitpid(pid, os.WNOHANG)
+        os.waitpid(key.pid, os.WNOHANG)

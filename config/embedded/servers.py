@@ -146,6 +146,7 @@ def _valkey_started(directory: Path, *, keep: bool) -> ProcessKey:
     path.unlink(missing_ok=True)
     command = [str(valkey_binary()), "--port", "0", "--unixsocket", str(path)]
     command += ["--unixsocketperm", "700", "--dir", str(directory), "--daemonize", "no"]
+    command += ["--databases", "64"]  # one for each process of a parallel test run
     command += ["--appendonly", "yes" if keep else "no", "--save", ""]
     return _started(
         command, directory=directory, name="valkey", answers=lambda: _valkey_answers(path)
