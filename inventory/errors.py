@@ -91,6 +91,14 @@ class NotOfShipmentError(InventoryError):
         self.tags = tags
 
 
+class WriteRefusedError(InventoryError):
+    """A value of a write cannot be; `field` names it."""
+
+    def __init__(self, field: str, message: str) -> None:
+        super().__init__(f"{field}: {message}")
+        self.field = field
+
+
 class PlaceRefusedError(InventoryError):
     """A vault cannot stand at the place that was named."""
 

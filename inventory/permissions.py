@@ -2,6 +2,7 @@
 
 from django.contrib.auth.models import AnonymousUser
 
+from inventory.errors import NotPermittedError
 from inventory.models import Branch, Role, User
 
 _READ = frozenset({"inventory.read", "plan.read", "job.read"})
@@ -36,3 +37,9 @@ def user_may(*, user: User | AnonymousUser, branch: Branch | None, action: str) 
         return False
     kinds = Role.objects.filter(user=user, branch=branch).values_list("kind", flat=True)
     return any(action in ACTIONS.get(kind, frozenset()) for kind in kinds)
+
+
+def user_must(*, user: User | AnonymousUser, branch: Branch, action: str) -> None:
+    """Raise `NotPermittedError` unless the person may do it."""
+    if not user_may(user=user, branch=branch, action=action):
+        raise NotPermittedError(action, branch.code)

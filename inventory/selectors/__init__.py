@@ -1,8 +1,31 @@
 """Everything that is read from the inventory, one subject per file."""
 
 from inventory.selectors.branches import branch_visible
+from inventory.selectors.kinds import kind_names
 from inventory.selectors.releases import shipment_is_held
 from inventory.selectors.request_parts import request_parts
+from inventory.selectors.stored import (
+    hold_list,
+    import_list,
+    item_list,
+    lane_list,
+    release_list,
+    shipment_list,
+    vault_list,
+)
 from inventory.selectors.tags import item_by_tag
 
-__all__ = ["branch_visible", "item_by_tag", "request_parts", "shipment_is_held"]
+__all__ = [
+    "branch_visible",
+    "hold_list",
+    "import_list",
+    "item_by_tag",
+    "item_list",
+    "kind_names",
+    "lane_list",
+    "release_list",
+    "request_parts",
+    "shipment_is_held",
+    "shipment_list",
+    "vault_list",
+]

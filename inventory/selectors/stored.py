@@ -1,0 +1,94 @@
+"""What is stored, as lists of a few branches: shipments, lanes, vaults, pieces, imports."""
+
+from django.db.models import Count, Exists, OuterRef, Q, QuerySet
+
+from inventory.lists.kind_names import name_words
+from inventory.models import (
+    Branch,
+    Hold,
+    ImportBatch,
+    Item,
+    ItemTag,
+    Lane,
+    Release,
+    Shipment,
+    Vault,
+)
+
+Branches = QuerySet[Branch]
+
+
+def shipment_list(*, branches: Branches) -> QuerySet[Shipment]:
+    """Give shipments with `piece_count`, `vault_count` and `held`."""
+    holds = Hold.objects.filter(shipment=OuterRef("pk"), lifted_at__isnull=True)
+    return (
+        Shipment.objects.filter(branch__in=branches)
+        .select_related("branch")
+        .annotate(
+            piece_count=Count("items", distinct=True),
+            vault_count=Count("vaults", distinct=True),
+            held=Exists(holds),
+        )
+        .order_by("branch__code", "reference")
+    )
+
+
+def lane_list(*, branches: Branches) -> QuerySet[Lane]:
+    """Give lanes with `vault_count`."""
+    return (
+        Lane.objects.filter(branch__in=branches)
+        .select_related("branch")
+        .annotate(vault_count=Count("vaults"))
+        .order_by("branch__code", "name")
+    )
+
+
+def vault_list(*, branches: Branches) -> QuerySet[Vault]:
+    """Give vaults with their place and shipment."""
+    return (
+        Vault.objects.filter(branch__in=branches)
+        .select_related("branch", "lane", "shipment")
+        .order_by("branch__code", "code")
+    )
+
+
+def item_list(
+    *, branches: Branches, tag: str = "", lot: str = "", color: str = "", words: str = ""
+) -> QuerySet[Item]:
+    """Give pieces, narrowed by what their tag says or said, and by words of their name or kind."""
+    items = (
+        Item.objects.filter(shipment__branch__in=branches)
+        .select_related("shipment__branch", "kind", "vault", "loose_place")
+        .prefetch_related("tags")
+        .order_by("shipment_id", "id")
+    )
+    asked = {"number": tag.zfill(3) if tag else "", "lot_number": lot, "label_color": color}
+    told = {field: value for field, value in asked.items() if value}
+    if told:
+        items = items.filter(Exists(ItemTag.objects.filter(item=OuterRef("pk"), **told)))
+    for word in name_words(words):
+        items = items.filter(Q(name__icontains=word) | Q(kind__name__icontains=word))
+    return items
+
+
+def release_list(*, branches: Branches) -> QuerySet[Release]:
+    """Give releases, newest first."""
+    return (
+        Release.objects.filter(shipment__branch__in=branches)
+        .select_related("shipment__branch", "identity_checked_by")
+        .prefetch_related("items__tags")
+    )
+
+
+def hold_list(*, branches: Branches) -> QuerySet[Hold]:
+    """Give holds, oldest first."""
+    return Hold.objects.filter(shipment__branch__in=branches).select_related(
+        "shipment__branch", "placed_by", "lifted_by"
+    )
+
+
+def import_list(*, branches: Branches) -> QuerySet[ImportBatch]:
+    """Give imports, newest first."""
+    return ImportBatch.objects.filter(branch__in=branches).select_related(
+        "branch", "shipment", "imported_by"
+    )

@@ -1,0 +1,56 @@
+"""Lanes of a branch, and where its vaults stand."""
+
+from django.db import transaction
+
+from inventory.errors import PlaceRefusedError, ReferenceTakenError
+from inventory.models import Branch, Lane, Vault
+
+
+@transaction.atomic
+def lane_create(*, branch: Branch, name: str, depth: int, levels: int) -> Lane:
+    """Add a lane; the same lane twice is the same.
+
+    Raises
+    ------
+    ReferenceTakenError : the branch has a lane of that name and another size.
+    """
+    lane, new = Lane.objects.get_or_create(
+        branch=branch, name=name, defaults={"depth": depth, "levels": levels}
+    )
+    if not new and (lane.depth, lane.levels) != (depth, levels):
+        raise ReferenceTakenError(name)
+    return lane
+
+
+@transaction.atomic
+def vault_place(*, vault: Vault, lane: Lane | None, depth: int | None, level: int | None) -> Vault:
+    """Say where a vault stands now; without a lane it stands in none.
+
+    Raises
+    ------
+    PlaceRefusedError : the lane is another branch's, the place is outside it, taken, or in the air.
+    """
+    Branch.objects.select_for_update().get(pk=vault.branch_id)
+    if lane is None:
+        depth = level = None
+    else:
+        _refuse_place(vault, lane, depth, level)
+    vault.lane, vault.depth, vault.level = lane, depth, level
+    vault.save(update_fields=["lane", "depth", "level"])
+    return vault
+
+
+def _refuse_place(vault: Vault, lane: Lane, depth: int | None, level: int | None) -> None:
+    if lane.branch_id != vault.branch_id:
+        raise PlaceRefusedError(vault.code, f"lane {lane.name} is of another branch")
+    if not depth or not level or depth > lane.depth or level > lane.levels:
+        reason = f"lane {lane.name} is {lane.depth} deep and {lane.levels} high"
+        raise PlaceRefusedError(vault.code, reason)
+    others = {
+        other.level: other.code
+        for other in Vault.objects.filter(lane=lane, depth=depth).exclude(pk=vault.pk)
+    }
+    if level in others:
+        raise PlaceRefusedError(vault.code, f"vault {others[level]} stands there")
+    if level > 1 and level - 1 not in others:
+        raise PlaceRefusedError(vault.code, "nothing is below it there")
