@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
-from typing import Final
+from typing import Any, Final, cast
 from uuid import UUID
 
 from django.db import IntegrityError, transaction
@@ -106,17 +106,20 @@ def _batch_write(batch: _Batch) -> list[EventAnswer]:
     kinds = {report.kind for report in batch.reports if isinstance(report, ReportedEvent)}
     streams = streams_lock(job=batch.job, kinds=kinds)
     job = Job.objects.select_for_update(no_key=True).get(pk=batch.job.pk)
-    stored, _ = JobState.objects.get_or_create(job=job, defaults={"state": empty_state()})
+    stored, _ = JobState.objects.get_or_create(
+        job=job, defaults={"state": cast(dict[str, Any], empty_state())}
+    )
     tasks = standing_tasks(job)
     uuids = [report.uuid for report in batch.reports if report.uuid is not None]
     known = {event.uuid: event for event in Event.objects.filter(uuid__in=uuids)}
-    book = _Book(streams, stored.state, plan_facts(tasks), known)  # type: ignore[arg-type]
+    book = _Book(streams, cast(State, stored.state), plan_facts(tasks), known)
     refusal = _refusal(batch, job)
     answers = [_answer(batch, book, report, refusal) for report in batch.reports]
     if book.added:
         Event.objects.bulk_create(book.added)
         streams.save()
-        stored.state, stored.sequence = dict(book.state), streams.job.last_sequence
+        stored.state = cast(dict[str, Any], book.state)
+        stored.sequence = streams.job.last_sequence
         stored.save(update_fields=["state", "sequence"])
         members_write(job=job, state=book.state, now=batch.now)
         task_states_write(job=job, state=book.state, tasks=tasks, now=batch.now)
