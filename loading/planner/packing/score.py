@@ -1,0 +1,288 @@
+"""Which space next, and how well a block suits it.
+
+The space is the one whose best corner is nearest a container corner (weighted Manhattan distance),
+the larger one on a tie. The score of a block follows Araya and Riff 2014, "A beam search approach
+to the container loading problem", Computers & Operations Research 43:
+
+    volume * contact ** alpha * use ** beta * boxes ** -gamma
+
+contact: share of the block's surface that touches a wall or another block. use: product over the
+axes of (block edge + the longest sum of remaining edges that fits the rest) / space edge.
+Within a space all coordinates here are *local*: distances from the corner the block goes into.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loading.planner.packing.catalogue import GUARDS, NEVER_FITS, STEPS, in_stock, pack_room
+from loading.planner.packing.kernel import kernel
+from loading.planner.packing.state import (
+    DEAD,
+    PLACED,
+    SPACES,
+    X0,
+    X1,
+    Y0,
+    Y1,
+    Z0,
+    Z1,
+)
+
+MOST_TOUCHES = 64
+
+
+class Scratch(NamedTuple):
+    """Working room of one search.
+
+    room: (3,) edges of the space. touch: (6, MOST_TOUCHES, 4) local rectangles that touch its
+    near sides (0-2) and far sides (3-5), touches: (6,) how many. reach: (3, longest + 1) longest
+    sum of remaining edges within a length. packed, block: candidate blocks, worth descending.
+    """
+
+    room: NDArray[np.int32]
+    touch: NDArray[np.int32]
+    touches: NDArray[np.int32]
+    reach: NDArray[np.int32]
+    packed: NDArray[np.int64]
+    block: NDArray[np.int32]
+    size: NDArray[np.int64]
+
+
+def scratch_for(container: NDArray[np.int32], blocks: int) -> Scratch:
+    return Scratch(
+        np.zeros(3, np.int32),
+        np.zeros((6, MOST_TOUCHES, 4), np.int32),
+        np.zeros(6, np.int32),
+        np.zeros((3, int(container.max()) + 1), np.int32),
+        np.zeros(blocks, np.int64),
+        np.zeros(blocks, np.int32),
+        np.zeros(1, np.int64),
+    )
+
+
+@kernel
+def next_space(catalogue, state, height_weight, supported):  # type: ignore[no-untyped-def]
+    """Row of the space to fill next, -1 when none is left."""
+    best = -1
+    best_far = np.int64(1 << 60)
+    best_volume = np.int64(0)
+    length, width, height = catalogue.container
+    for row in range(state.head[SPACES]):
+        space = state.spaces[row]
+        if space[DEAD]:
+            continue
+        up = space[Z0] if supported else min(space[Z0], height - space[Z1])
+        far = np.int64(
+            min(space[X0], length - space[X1])
+            + min(space[Y0], width - space[Y1])
+            + height_weight * up
+        )
+        if far > best_far:
+            continue
+        volume = (
+            np.int64(space[X1] - space[X0]) * (space[Y1] - space[Y0]) * (space[Z1] - space[Z0])
+        )
+        if far < best_far or volume > best_volume:
+            best, best_far, best_volume = row, far, volume
+    return best
+
+
+@kernel
+def mirror_of(catalogue, space, supported):  # type: ignore[no-untyped-def]
+    """Axes (bits 1, 2, 4) along which the far side of a space is nearer the container's."""
+    mirror = 0
+    if catalogue.container[0] - space[X1] < space[X0]:
+        mirror |= 1
+    if catalogue.container[1] - space[Y1] < space[Y0]:
+        mirror |= 2
+    if not supported and catalogue.container[2] - space[Z1] < space[Z0]:
+        mirror |= 4
+    return mirror
+
+
+@kernel
+def _add_touch(scratch, side, u0, u1, v0, v1, room_u, room_v, flip_u, flip_v):  # type: ignore[no-untyped-def]
+    """Note a touching rectangle, clipped to the side and turned into local coordinates."""
+    if flip_u:
+        u0, u1 = room_u - u1, room_u - u0
+    if flip_v:
+        v0, v1 = room_v - v1, room_v - v0
+    row = scratch.touches[side]
+    if row < MOST_TOUCHES:
+        scratch.touch[side, row, 0] = max(0, u0)
+        scratch.touch[side, row, 1] = min(room_u, u1)
+        scratch.touch[side, row, 2] = max(0, v0)
+        scratch.touch[side, row, 3] = min(room_v, v1)
+        scratch.touches[side] = row + 1
+
+
+@kernel
+def gather_touches(catalogue, state, space, mirror, supported, scratch):  # type: ignore[no-untyped-def]
+    """Fill `room`, `touch` and `touches` for a space."""
+    for axis in range(3):
+        scratch.room[axis] = space[axis + 3] - space[axis]
+    scratch.touches[:] = 0
+    for axis in range(3):
+        u, v = (1 if axis == 0 else 0), (1 if axis == 2 else 2)
+        for far in range(2):
+            gap = catalogue.container[axis] - space[axis + 3] if far else space[axis]
+            wall = gap <= catalogue.slack[axis] or (supported and axis == 2 and far == 0)
+            side = axis + 3 * (far ^ ((mirror >> axis) & 1))
+            if wall:
+                room_u, room_v = scratch.room[u], scratch.room[v]
+                _add_touch(scratch, side, 0, room_u, 0, room_v, room_u, room_v, 0, 0)
+                continue
+            if supported and axis == 2:
+                continue
+            for row in range(state.head[PLACED]):
+                box = state.placed[row]
+                gap = box[axis] - space[axis + 3] if far else space[axis] - box[axis + 3]
+                if gap < 0 or gap > catalogue.slack[axis]:
+                    continue
+                u0, u1 = box[u] - space[u], box[u + 3] - space[u]
+                v0, v1 = box[v] - space[v], box[v + 3] - space[v]
+                if u1 <= 0 or v1 <= 0 or u0 >= scratch.room[u] or v0 >= scratch.room[v]:
+                    continue
+                _add_touch(
+                    scratch,
+                    side,
+                    u0,
+                    u1,
+                    v0,
+                    v1,
+                    scratch.room[u],
+                    scratch.room[v],
+                    (mirror >> u) & 1,
+                    (mirror >> v) & 1,
+                )
+
+
+@kernel
+def _touched(scratch, side, du, dv):  # type: ignore[no-untyped-def]
+    """Area of [0, du] x [0, dv] on a side that touches something."""
+    area = np.int64(0)
+    for row in range(scratch.touches[side]):
+        touch = scratch.touch[side, row]
+        u = min(du, touch[1]) - touch[0]
+        v = min(dv, touch[3]) - touch[2]
+        if u > 0 and v > 0:
+            area += np.int64(u) * v
+    return min(area, np.int64(du) * dv)
+
+
+@kernel
+def score_block(catalogue, block, scratch):  # type: ignore[no-untyped-def]
+    dx, dy, dz = catalogue.edge[block, 0], catalogue.edge[block, 1], catalogue.edge[block, 2]
+    rest_x, rest_y, rest_z = scratch.room[0] - dx, scratch.room[1] - dy, scratch.room[2] - dz
+    area = _touched(scratch, 0, dy, dz) + _touched(scratch, 1, dx, dz) + _touched(scratch, 2, dx, dy)
+    if rest_x <= catalogue.slack[0]:
+        area += _touched(scratch, 3, dy, dz)
+    if rest_y <= catalogue.slack[1]:
+        area += _touched(scratch, 4, dx, dz)
+    if rest_z <= catalogue.slack[2]:
+        area += _touched(scratch, 5, dx, dy)
+    surface = 2 * (np.int64(dx) * dy + np.int64(dy) * dz + np.int64(dx) * dz)
+    used = (
+        (dx + scratch.reach[0, rest_x])
+        / scratch.room[0]
+        * ((dy + scratch.reach[1, rest_y]) / scratch.room[1])
+        * ((dz + scratch.reach[2, rest_z]) / scratch.room[2])
+    )
+    return (
+        catalogue.worth[block]
+        * catalogue.contact[area * STEPS // surface]
+        * catalogue.use[int(used * STEPS)]
+    )
+
+
+@kernel
+def best_blocks(catalogue, state, scratch, chosen, scores, wanted):  # type: ignore[no-untyped-def]
+    """The `wanted` best blocks for the gathered space, best first; returns how many there are.
+
+    Candidates come in order of worth, which bounds the score: the scan ends as soon as the bound
+    falls below the last of the best. Candidates out of stock are struck from the scratch list for
+    the rest of this rollout. One loop because it is the hottest of the search.
+    """
+    room = pack_room(scratch.room[0], scratch.room[1], scratch.room[2])
+    found = 0
+    bar = 0.0
+    for k in range(scratch.size[0]):
+        if (room - scratch.packed[k]) & GUARDS != GUARDS:
+            continue
+        block = scratch.block[k]
+        if catalogue.worth[block] <= bar:
+            break
+        if not in_stock(catalogue, block, state.left):
+            scratch.packed[k] = NEVER_FITS
+            continue
+        score = score_block(catalogue, block, scratch)
+        if score <= bar:
+            continue
+        slot = min(found, wanted - 1)
+        while slot > 0 and scores[slot - 1] < score:
+            chosen[slot] = chosen[slot - 1]
+            scores[slot] = scores[slot - 1]
+            slot -= 1
+        chosen[slot] = block
+        scores[slot] = score
+        found = min(found + 1, wanted)
+        if found == wanted:
+            bar = scores[wanted - 1]
+    return found
+
+
+@kernel
+def refresh_candidates(catalogue, state, scratch):  # type: ignore[no-untyped-def]
+    """All blocks still in stock, worth descending, into the scratch list."""
+    size = 0
+    for block in range(catalogue.volume.shape[0]):
+        if in_stock(catalogue, block, state.left):
+            scratch.packed[size] = catalogue.packed[block]
+            scratch.block[size] = block
+            size += 1
+    scratch.size[0] = size
+
+
+@kernel
+def refresh_reach(catalogue, state, scratch):  # type: ignore[no-untyped-def]
+    """Longest sums of remaining box edges within each length, axis by axis (bounded knapsack)."""
+    reach = scratch.reach
+    used = np.zeros(reach.shape[1], np.int32)
+    for axis in range(3):
+        length = catalogue.container[axis]
+        for r in range(length + 1):
+            reach[axis, r] = 0
+        reach[axis, 0] = 1
+        for row in range(catalogue.lying.shape[0]):
+            kind = catalogue.lying[row, 0]
+            edge = catalogue.lying[row, 2 + axis]
+            left = state.left[kind]
+            if left == 0 or (row > 0 and _listed_before(catalogue, row, axis)):
+                continue
+            for r in range(edge):
+                used[r] = 0
+            for r in range(edge, length + 1):
+                used[r] = 0
+                if not reach[axis, r] and reach[axis, r - edge] and used[r - edge] < left:
+                    reach[axis, r] = 1
+                    used[r] = used[r - edge] + 1
+        longest = 0
+        for r in range(length + 1):
+            if reach[axis, r]:
+                longest = r
+            reach[axis, r] = longest
+
+
+@kernel
+def _listed_before(catalogue, row, axis):  # type: ignore[no-untyped-def]
+    """Whether an earlier orientation of the same type has the same edge along the axis."""
+    other = row - 1
+    while other >= 0 and catalogue.lying[other, 0] == catalogue.lying[row, 0]:
+        if catalogue.lying[other, 2 + axis] == catalogue.lying[row, 2 + axis]:
+            return True
+        other -= 1
+    return False
