@@ -22,7 +22,7 @@ class TierLine:
     number: int
     step: int | None
     kind: str
-    label: str
+    key: str
     name: str
     at_mm: Size
     size_mm: Size
@@ -139,7 +139,7 @@ def _line(
         number=number,
         step=step,
         kind="fill",
-        label=f"fill {body.fill}" if isinstance(body, Fill) else body.tag,
+        key=f"fill {body.fill}" if isinstance(body, Fill) else body.tag,
         name="rolled pads",
         at_mm=body.at_mm,
         size_mm=body.size_mm,

@@ -1,0 +1,12 @@
+from rest_framework.routers import SimpleRouter
+
+from loading.api import views
+
+router = SimpleRouter()
+router.register("trucks", views.TruckViewSet, basename="truck")
+router.register("docks", views.DockViewSet, basename="dock")
+router.register("loads", views.LoadViewSet, basename="load")
+router.register("plan-runs", views.PlanRunViewSet, basename="plan-run")
+router.register("plans", views.LoadPlanViewSet, basename="plan")
+
+urlpatterns = router.urls
