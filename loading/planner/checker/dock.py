@@ -61,6 +61,7 @@ class _Dock:
         self._cleared: set[str] = set()
         self._floor: dict[str, int] = {}
         self._fetched: set[str] = set()
+        self._aboard: set[str] = set()
         self._aboard_given: set[str] = set()
         self.judged = True
         self.peak = self.moves = 0
@@ -159,7 +160,10 @@ class _Dock:
         tag = step.tag or ""
         if tag not in self._floor:
             yield f"{tag} is not on the dock floor"
+        if tag in self._aboard:
+            yield f"{tag} is loaded already"
         self._floor.pop(tag, None)
+        self._aboard.add(tag)
         if not self.judged:
             self._aboard_given.add(tag)
             # It is in the truck, whatever was written down of its way there.
@@ -181,6 +185,7 @@ class _Dock:
             yield f"{tag} is not in the truck since before the plan"
             return
         self._aboard_given.discard(tag)
+        self._aboard.discard(tag)
         self._put_on_floor(tag)
 
     def _return(self, step: Step) -> Iterator[str]:
