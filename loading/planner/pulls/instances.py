@@ -1,7 +1,7 @@
 """Retrieval instances, one JSON object a line, and answers to them.
 
-An instance has `id`, `stacks` (numbers bottom to top; they leave in rising order, and if the highest
-number is there more than once, it stays) and `hmax`. An answer has `id`, `moves` and `proved`;
+An instance has `id`, `stacks` (numbers bottom to top; they leave in rising order, and if the
+highest number is there more than once, it stays) and `hmax`. An answer has `id`, `moves` and `proved`;
 a move is [from, to], stacks count from 0, and -1 is out.
 """
 
@@ -50,9 +50,7 @@ def answer_line(instance: Instance, relocation: Relocation) -> str:
     return json.dumps({"id": instance.name, "moves": [list(m) for m in moves], "proved": proved})
 
 
-def with_pulls(
-    stacks: Stacks, moves: Sequence[tuple[int, int]]
-) -> tuple[tuple[int, int], ...]:
+def with_pulls(stacks: Stacks, moves: Sequence[tuple[int, int]]) -> tuple[tuple[int, int], ...]:
     """Moves between lanes with the pulls put in, each as early as it can be."""
     lanes = [list(ranks) for ranks in stacks.ranks]
     played: list[tuple[int, int]] = []

@@ -13,7 +13,6 @@ from numpy.typing import NDArray
 
 from loading.planner.pulls.search.board import (
     BAD,
-    LEAVING,
     Board,
     Hashes,
     Ints,
@@ -41,7 +40,7 @@ class Level(NamedTuple):
 
     rank: NDArray[np.int16]
     slot: NDArray[np.int16]
-    count: Ints
+    filled: Ints
 
 
 class Heirs(NamedTuple):
@@ -75,44 +74,50 @@ def heirs_for(size: int) -> Heirs:
 def load_board(board: Board, rank: Shorts, slot: Shorts, count: Ints) -> None:
     board.tally[BAD] = 0
     for lane in range(count.size):
-        board.count[lane] = 0
+        board.filled[lane] = 0
         for i in range(count[lane]):
             push(board, lane, rank[lane, i], slot[lane, i])
 
 
 @kernel
 def save_board(board: Board, level: Level, place: int) -> None:
-    level.count[place] = board.count
-    for lane in range(board.count.size):
-        for i in range(board.count[lane]):
+    level.filled[place] = board.filled
+    for lane in range(board.filled.size):
+        for i in range(board.filled[lane]):
             level.rank[place, lane, i] = board.rank[lane, i]
             level.slot[place, lane, i] = board.slot[lane, i]
 
 
 @kernel
 def list_heirs(
-    board: Board, log: Log, level: Level, filled: int, room: int, restricted: bool,
-    scratch: Ints, heirs: Heirs,
+    board: Board,
+    log: Log,
+    level: Level,
+    places: int,
+    room: int,
+    restricted: bool,
+    scratch: Ints,
+    heirs: Heirs,
 ) -> int:
     """Every board one move on that may still need at most `room` moves; how many there are."""
-    lanes = board.count.size
+    lanes = board.filled.size
     n = 0
-    for place in range(filled):
-        load_board(board, level.rank[place], level.slot[place], level.count[place])
+    for place in range(places):
+        load_board(board, level.rank[place], level.slot[place], level.filled[place])
         turn = pull_ready(board, log)
         log.length[0] = 0
         for source in range(lanes):
             wanted = top_low(board, source) == turn
-            if board.count[source] == 0 or (restricted and not wanted):
+            if board.filled[source] == 0 or (restricted and not wanted):
                 continue
-            top = board.count[source] - 1
+            top = board.filled[source] - 1
             slot, rank = board.slot[source, top], int(board.rank[source, top])
             was_bad = rank > board.low[source, top]
             empty_seen = np.uint64(0)
             for target in range(lanes):
                 if target == source or free(board, target) <= 0:
                     continue
-                if board.count[target] == 0:
+                if board.filled[target] == 0:
                     if empty_seen == board.seed[target]:
                         continue
                     empty_seen = board.seed[target]
@@ -157,8 +162,17 @@ def choose(heirs: Heirs, n: int, wanted: int, chosen: Ints) -> int:
 
 @kernel
 def step(
-    board: Board, log: Log, level: Level, heirs: Heirs, out: Level,
-    parents: Ints, codes: Ints, best_tail: Ints, state: Ints, width: int, restricted: bool,
+    board: Board,
+    log: Log,
+    level: Level,
+    heirs: Heirs,
+    out: Level,
+    parents: Ints,
+    codes: Ints,
+    best_tail: Ints,
+    state: Ints,
+    width: int,
+    restricted: bool,
     scratch: Ints,
 ) -> int:
     """One step of the beam; how many boards are in `out`.
@@ -167,7 +181,7 @@ def step(
     `level`. When a finish by the rule beats the fewest moves, `best_tail` gets its parent's place,
     the move, the length of the finish and the finish, and `state[BEST]` the moves.
     """
-    lanes = board.count.size
+    lanes = board.filled.size
     room = state[BEST] - 1 - (state[MADE] + 1)
     n = list_heirs(board, log, level, state[COUNT], room, restricted, scratch, heirs)
     chosen = np.zeros(CHOSEN_PER_PLACE * width, np.int64)
@@ -175,7 +189,7 @@ def step(
     tail = np.zeros(best_tail.size, np.int64)
     for j in chosen[:taken]:
         place, code = heirs.parent[j], heirs.move[j]
-        load_board(board, level.rank[place], level.slot[place], level.count[place])
+        load_board(board, level.rank[place], level.slot[place], level.filled[place])
         log.length[0] = 0
         pull_ready(board, log)
         shift(board, code // lanes, code % lanes)
@@ -195,7 +209,7 @@ def step(
         if state[MADE] + 1 + heirs.key[j] // FAR >= state[BEST]:
             continue
         place, code = heirs.parent[j], heirs.move[j]
-        load_board(board, level.rank[place], level.slot[place], level.count[place])
+        load_board(board, level.rank[place], level.slot[place], level.filled[place])
         log.length[0] = 0
         pull_ready(board, log)
         shift(board, code // lanes, code % lanes)

@@ -21,15 +21,15 @@ LEAVING = 1  # index into `tally`: the rank of what stays
 class Board(NamedTuple):
     """Row s is a lane, column i its i-th vault from the far end.
 
-    `low[s, i]` is the earliest rank among the first i + 1; `trace[s, i]` a hash of them. The hash of
-    the whole board is the sum over lanes, so it does not see in what order lanes stand.
+    `low[s, i]` is the earliest rank among the first i + 1; `trace[s, i]` a hash of them. The hash
+    of the whole board is the sum over lanes, so it does not see in what order lanes stand.
     """
 
     rank: Shorts
     low: Shorts
     slot: Shorts
     trace: Hashes
-    count: Ints
+    filled: Ints
     height: Ints
     seed: Hashes
     tally: Ints
@@ -55,7 +55,7 @@ def mixed(value: np.uint64) -> np.uint64:
 @kernel
 def push(board: Board, lane: int, rank: int, slot: int) -> None:
     """Put a vault in front of a lane; slot 0 means the one after the last taken."""
-    i = board.count[lane]
+    i = board.filled[lane]
     if i:
         before = board.low[lane, i - 1]
         trace = board.trace[lane, i - 1]
@@ -73,27 +73,27 @@ def push(board: Board, lane: int, rank: int, slot: int) -> None:
     )
     if rank > before:
         board.tally[BAD] += 1
-    board.count[lane] = i + 1
+    board.filled[lane] = i + 1
 
 
 @kernel
 def pop(board: Board, lane: int) -> None:
-    i = board.count[lane] - 1
+    i = board.filled[lane] - 1
     if board.rank[lane, i] > board.low[lane, i]:
         board.tally[BAD] -= 1
-    board.count[lane] = i
+    board.filled[lane] = i
 
 
 @kernel
 def top_low(board: Board, lane: int) -> int:
     """The earliest rank in a lane; that of what stays if nothing in it leaves."""
-    i = board.count[lane]
+    i = board.filled[lane]
     return int(board.low[lane, i - 1]) if i else int(board.tally[LEAVING])
 
 
 @kernel
 def free(board: Board, lane: int) -> int:
-    i = board.count[lane]
+    i = board.filled[lane]
     return int(board.height[lane] - (board.slot[lane, i - 1] if i else 0))
 
 
@@ -101,7 +101,7 @@ def free(board: Board, lane: int) -> int:
 def next_rank(board: Board) -> int:
     """The rank whose turn it is; that of what stays when all have left."""
     rank = board.tally[LEAVING]
-    for lane in range(board.count.size):
+    for lane in range(board.filled.size):
         rank = min(rank, top_low(board, lane))
     return int(rank)
 
@@ -114,9 +114,9 @@ def pull_ready(board: Board, log: Log) -> int:
         if rank == board.tally[LEAVING]:
             return rank
         pulled = False
-        for lane in range(board.count.size):
-            while board.count[lane] and board.rank[lane, board.count[lane] - 1] == rank:
-                i, n = board.count[lane] - 1, log.length[0]
+        for lane in range(board.filled.size):
+            while board.filled[lane] and board.rank[lane, board.filled[lane] - 1] == rank:
+                i, n = board.filled[lane] - 1, log.length[0]
                 log.lane[n], log.rank[n], log.slot[n] = lane, rank, board.slot[lane, i]
                 log.length[0] = n + 1
                 pop(board, lane)
@@ -136,7 +136,7 @@ def put_back(board: Board, log: Log, length: int) -> None:
 
 @kernel
 def shift(board: Board, source: int, target: int) -> None:
-    rank = board.rank[source, board.count[source] - 1]
+    rank = board.rank[source, board.filled[source] - 1]
     pop(board, source)
     push(board, target, rank, 0)
 
@@ -144,7 +144,7 @@ def shift(board: Board, source: int, target: int) -> None:
 @kernel
 def unshift(board: Board, source: int, target: int, slot: int) -> None:
     """Undo `shift(source, target)` of a vault that stood in that slot."""
-    rank = board.rank[target, board.count[target] - 1]
+    rank = board.rank[target, board.filled[target] - 1]
     pop(board, target)
     push(board, source, rank, slot)
 
@@ -152,8 +152,8 @@ def unshift(board: Board, source: int, target: int, slot: int) -> None:
 @kernel
 def board_hash(board: Board) -> np.uint64:
     total = np.uint64(0)
-    for lane in range(board.count.size):
-        i = board.count[lane]
+    for lane in range(board.filled.size):
+        i = board.filled[lane]
         total += mixed(board.trace[lane, i - 1] if i else board.seed[lane])
     return total
 
@@ -167,7 +167,7 @@ def board_of(stacks: Stacks) -> Board:
         low=np.zeros((lanes, deep), np.int16),
         slot=np.zeros((lanes, deep), np.int16),
         trace=np.zeros((lanes, deep), np.uint64),
-        count=np.zeros(lanes, np.int64),
+        filled=np.zeros(lanes, np.int64),
         height=heights,
         seed=np.array([int(h) * 0x9E3779B97F4A7C15 % 2**64 for h in heights], dtype=np.uint64),
         tally=np.array([0, stacks.leaving], dtype=np.int64),

@@ -7,8 +7,8 @@ opens such a lane. The first part and the walk are the bounds LB1 and LB3 of Zhu
 (2012), "Iterative deepening A* algorithms for the container relocation problem".
 
 Where any vault may move, one move can open a lane for several. So such a vault counts only if it
-can be given, in each other lane, a well-placed vault that leaves before it and is given to no other:
-one of these, or the vault itself, must move once more than the first part says.
+can be given, in each other lane, a well-placed vault that leaves before it and is given to no
+other: one of these, or the vault itself, must move once more than the first part says.
 """
 
 from __future__ import annotations
@@ -24,51 +24,56 @@ def extra_moves(board: Board, restricted: bool, enough: int, scratch: Ints) -> i
     `scratch` has three rows as long as there are lanes: vaults left in each, vaults of it that may
     still be given, and vaults that were left before the turn at hand.
     """
-    lanes = board.count.size
     left, given, before = scratch[0], scratch[1], scratch[2]
-    left[:] = board.count
-    given[:] = board.count
+    left[:] = board.filled
+    given[:] = board.filled
     bad, extra, stays = board.tally[BAD], 0, board.tally[LEAVING]
-    while bad > 0:
+    while bad > 0 and extra < enough:
         turn = stays
-        for lane in range(lanes):
-            if left[lane]:
-                turn = min(turn, board.low[lane, left[lane] - 1])
+        for lane in range(left.size):
+            turn = min(turn, _low(board, lane, left[lane]))
         if turn == stays:
-            return extra
-        best, second = -1, -1
-        for lane in range(lanes):
-            n = left[lane]
-            before[lane] = n
-            while n and board.low[lane, n - 1] == turn:
-                n -= 1
-            left[lane] = n
-            given[lane] = min(given[lane], n)
-            low = board.low[lane, n - 1] if n else stays
-            if low > best:
-                best, second = low, best
-            else:
-                second = max(second, low)
+            break
+        best, second = _take_away(board, turn, left, given, before)
         if second == stays:
-            return extra
-        for lane in range(lanes):
-            n = left[lane]
-            elsewhere = second if (board.low[lane, n - 1] if n else stays) == best else best
-            for i in range(n, before[lane]):
+            break
+        for lane in range(left.size):
+            elsewhere = second if _low(board, lane, left[lane]) == best else best
+            for i in range(left[lane], before[lane]):
                 rank = board.rank[lane, i]
-                if rank <= turn:
-                    continue
-                bad -= 1
-                if rank > elsewhere and (restricted or _give(board, given, lane, rank)):
+                bad -= rank > turn
+                if rank > max(turn, elsewhere) and (restricted or _give(board, given, lane, rank)):
                     extra += 1
-                    if extra >= enough:
-                        return extra
     return extra
 
 
 @kernel
+def _low(board: Board, lane: int, n: int) -> int:
+    """The earliest rank among the first n vaults of a lane."""
+    return int(board.low[lane, n - 1]) if n else int(board.tally[LEAVING])
+
+
+@kernel
+def _take_away(board: Board, turn: int, left: Ints, given: Ints, before: Ints) -> tuple[int, int]:
+    """Take away the targets of this turn and all before them; the two latest of the lanes' lows."""
+    best, second = -1, -1
+    for lane in range(left.size):
+        n = before[lane] = left[lane]
+        while n and board.low[lane, n - 1] == turn:
+            n -= 1
+        left[lane] = n
+        given[lane] = min(given[lane], n)
+        low = _low(board, lane, n)
+        if low > best:
+            best, second = low, best
+        else:
+            second = max(second, low)
+    return best, second
+
+
+@kernel
 def _give(board: Board, given: Ints, home: int, rank: int) -> bool:
-    """Give away one well-placed vault that leaves earlier in each lane but `home`, if all have one."""
+    """In each lane but `home` give away a well-placed vault that leaves earlier, if all have one."""
     for lane in range(given.size):
         if lane != home and (given[lane] == 0 or board.low[lane, given[lane] - 1] >= rank):
             return False

@@ -83,7 +83,7 @@ def begin(board: Board, walk: Walk, turn: int, limit: int) -> None:
 @kernel
 def proceed(board: Board, log: Log, walk: Walk, nodes: int) -> int:
     """Walk at most so many nodes more. FOUND leaves the moves in `walk.move[:depth]`."""
-    lanes = board.count.size
+    lanes = board.filled.size
     stop_at = walk.control[NODES] + nodes
     limit = walk.control[LIMIT]
     while walk.control[NODES] < stop_at:
@@ -99,7 +99,7 @@ def proceed(board: Board, log: Log, walk: Walk, nodes: int) -> int:
         walk.control[NODES] += 1
         source, target = code // lanes, code % lanes
         walk.move[depth] = code
-        walk.slot[depth] = board.slot[source, board.count[source] - 1]
+        walk.slot[depth] = board.slot[source, board.filled[source] - 1]
         walk.log_length[depth] = log.length[0]
         shift(board, source, target)
         turn = pull_ready(board, log)
@@ -118,7 +118,7 @@ def proceed(board: Board, log: Log, walk: Walk, nodes: int) -> int:
 def take_back(board: Board, log: Log, walk: Walk, depth: int) -> None:
     """Undo the move made at this depth and the pulls after it."""
     put_back(board, log, walk.log_length[depth])
-    lanes = board.count.size
+    lanes = board.filled.size
     code = walk.move[depth]
     unshift(board, code // lanes, code % lanes, walk.slot[depth])
     walk.control[DEPTH] = depth
@@ -154,14 +154,14 @@ def remember(walk: Walk, depth: int, moves_left: int) -> None:
 def list_kids(board: Board, walk: Walk, turn: int, depth: int, resting: int) -> None:
     """The moves worth trying at this depth, the most hopeful first.
 
-    `resting` is the lane whose first vault was moved there just now: moving it on would be two moves
-    for one. -1 if there is none.
+    `resting` is the lane whose first vault was moved there just now: moving it on would be two
+    moves for one. -1 if there is none.
     """
     slack = walk.control[LIMIT] - depth - board.tally[BAD]
     n = 0
-    for source in range(board.count.size):
+    for source in range(board.filled.size):
         wanted = top_low(board, source) == turn
-        if source != resting and board.count[source] and (wanted or not walk.control[RESTRICTED]):
+        if source != resting and board.filled[source] and (wanted or not walk.control[RESTRICTED]):
             n = add_kids(board, walk, depth, source, wanted, slack, n)
     walk.kid_count[depth] = n
     walk.kid_next[depth] = 0
@@ -172,16 +172,16 @@ def add_kids(
     board: Board, walk: Walk, depth: int, source: int, wanted: bool, slack: int, n: int
 ) -> int:
     """Insert the moves out of one lane in order of their keys; how many there are then."""
-    lanes = board.count.size
+    lanes = board.filled.size
     kids, keys = walk.kids[depth], walk.keys
-    i = board.count[source] - 1
+    i = board.filled[source] - 1
     rank = int(board.rank[source, i])
     was_bad = rank > board.low[source, i]
     empty_seen = np.uint64(0)
     for target in range(lanes):
         if target == source or free(board, target) <= 0:
             continue
-        if board.count[target] == 0:
+        if board.filled[target] == 0:
             if empty_seen == board.seed[target]:
                 continue
             empty_seen = board.seed[target]

@@ -9,20 +9,21 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable
 from pathlib import Path
-from typing import TypeVar, cast
+from typing import Any, TypeVar, cast
 
 import numba
 
 Function = TypeVar("Function", bound=Callable[..., object])
 
 PACKAGE = Path(__file__).parent
+SETTINGS: Any = numba.config
 
 
 def _cache_directory() -> str:
     digest = hashlib.sha256()
     for path in sorted(PACKAGE.glob("*.py")):
         digest.update(path.name.encode() + path.read_bytes())
-    base = Path(numba.config.CACHE_DIR) if numba.config.CACHE_DIR else PACKAGE / "__pycache__"
+    base = Path(SETTINGS.CACHE_DIR) if SETTINGS.CACHE_DIR else PACKAGE / "__pycache__"
     return str(base / f"pulls-{digest.hexdigest()[:16]}")
 
 
@@ -31,9 +32,9 @@ CACHE_DIRECTORY = _cache_directory()
 
 def kernel(function: Function) -> Function:
     """Compile on first call: no GIL, no Python objects, kept on disk between runs."""
-    configured = numba.config.CACHE_DIR
-    numba.config.CACHE_DIR = CACHE_DIRECTORY
+    configured = SETTINGS.CACHE_DIR
+    SETTINGS.CACHE_DIR = CACHE_DIRECTORY
     try:
         return cast(Function, numba.njit(function, cache=True, nogil=True))
     finally:
-        numba.config.CACHE_DIR = configured
+        SETTINGS.CACHE_DIR = configured

@@ -19,7 +19,7 @@ FAR = 1 << 20
 
 @kernel
 def lane_key(board: Board, rank: int, target: int) -> int:
-    """How well a lane suits a vault, less is better: below FAR it will not stand in the way there."""
+    """How well a lane suits a vault, less is better: below FAR it stands in nobody's way there."""
     low = top_low(board, target)
     if low >= rank:
         return int((low - rank) * 64 + min(free(board, target), 63))
@@ -30,9 +30,9 @@ def lane_key(board: Board, rank: int, target: int) -> int:
 def source_lane(board: Board, turn: int) -> int:
     """The lane in which the fewest stand before a vault whose turn it is."""
     best, fewest = -1, 1 << 30
-    for lane in range(board.count.size):
+    for lane in range(board.filled.size):
         if top_low(board, lane) == turn:
-            n = board.count[lane]
+            n = board.filled[lane]
             i = n - 1
             while board.rank[lane, i] != turn:
                 i -= 1
@@ -43,8 +43,8 @@ def source_lane(board: Board, turn: int) -> int:
 
 @kernel
 def finish(board: Board, log: Log, limit: int, moves: Ints) -> int:
-    """Moves by the rule until all have left, written to `moves` in pairs; -1 if stuck or too many."""
-    lanes = board.count.size
+    """Moves by the rule until all have left, in pairs in `moves`; -1 if stuck or too many."""
+    lanes = board.filled.size
     made = 0
     while True:
         turn = pull_ready(board, log)
@@ -53,7 +53,7 @@ def finish(board: Board, log: Log, limit: int, moves: Ints) -> int:
         if made >= limit:
             return -1
         source = source_lane(board, turn)
-        rank = int(board.rank[source, board.count[source] - 1])
+        rank = int(board.rank[source, board.filled[source] - 1])
         best, best_key = -1, 1 << 40
         for target in range(lanes):
             if target != source and free(board, target) > 0:

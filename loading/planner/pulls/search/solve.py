@@ -2,22 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
 from loading.planner.pulls.search import beam, exact
-from loading.planner.pulls.search.board import BAD, Board, Ints, Log, board_of, log_for, pull_ready
+from loading.planner.pulls.search.board import BAD, Board, Ints, board_of, log_for, pull_ready
 from loading.planner.pulls.search.bound import extra_moves
 from loading.planner.pulls.search.rule import finish
 from loading.planner.pulls.stacks import Stacks
 from loading.planner.stopping import Iterations, Stop
 
-NODES_FIRST = 8_000
 NODES_PER_CALL = 2_000
 TABLE_BITS = 20
-WIDTHS = (20, 60, 200, 600, 2_000, 6_000)
+# A beam of so many boards, then so many nodes of the proof; then the next beam.
+TURNS = (
+    (20, 30_000),
+    (60, 0),
+    (200, 100_000),
+    (600, 300_000),
+    (2_000, 1_000_000),
+    (6_000, 3_000_000),
+)
 HEIRS_MOST = 400_000
 
 Move = tuple[int, int]
@@ -50,7 +56,7 @@ def warm() -> None:
     stacks = Stacks.of_full(((2, 0, 3), (1, 4), ()), (3, 3, 3))
     for restricted in (True, False):
         solver = _Solver(stacks, restricted, Iterations(100))
-        solver.search_wide(WIDTHS[0])
+        solver.search_wide(2)
         solver.moves = None
         solver.prove(100)
         solver.finish_by_rule()
@@ -73,15 +79,13 @@ class _Solver:
 
     def run(self) -> Relocation:
         self.finish_by_rule()
-        nodes = NODES_FIRST
-        for width in WIDTHS:
+        for width, nodes in TURNS:
             if self._over():
                 break
             self.search_wide(width)
             self.prove(nodes)
-            nodes *= 3
         while not self._over() and self.bound <= self.most:
-            self.prove(nodes)
+            self.prove(NODES_PER_CALL)
         return Relocation(
             None if self.moves is None else tuple(self.moves), self.bound, self._met()
         )
@@ -163,8 +167,18 @@ class _Solver:
             codes: Ints = np.zeros(width, np.int64)
             best = int(state[beam.BEST])
             kept = beam.step(
-                board, log, level, heirs, out, parents, codes, tail, state, width,
-                self.restricted, self.scratch,
+                board,
+                log,
+                level,
+                heirs,
+                out,
+                parents,
+                codes,
+                tail,
+                state,
+                width,
+                self.restricted,
+                self.scratch,
             )
             if state[beam.BEST] < best:
                 self._take_tail(history, tail)
