@@ -1,0 +1,7 @@
+from django.urls import path
+
+from loading import views
+
+app_name = "loading"
+
+urlpatterns = [path("plans/<int:plan_id>/", views.plan_page, name="plan")]

@@ -1,0 +1,35 @@
+"""The pages of loading: the papers of one plan."""
+
+from django.contrib.auth.decorators import login_required
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+
+from inventory.models import User
+from inventory.permissions import user_may
+from loading.models import LoadPlan
+from loading.pictures import tier_svg, truck_side_svg, truck_top_svg
+from loading.selectors import plan_of, pull_sheet, tier_sheets
+
+
+@login_required
+def plan_page(request: HttpRequest, plan_id: int) -> HttpResponse:
+    """Everything that is printed of a plan: truck, pull sheet, tiers with their pictures."""
+    stored = LoadPlan.objects.select_related("load__branch", "load__truck")
+    plan = stored.filter(pk=plan_id).first()
+    user = request.user
+    if plan is None or not user_may(user=user, branch=plan.load.branch, action="plan.read"):
+        raise Http404
+    load_request, planned = plan_of(plan=plan)
+    tiers = [
+        (sheet, tier_svg(load_request, planned, sheet.tier)) for sheet in tier_sheets(plan=plan)
+    ]
+    shown = {
+        "plan": plan,
+        "planned": planned,
+        "side": truck_side_svg(load_request, planned),
+        "top": truck_top_svg(load_request, planned),
+        "pull_sheet": pull_sheet(plan=plan),
+        "tiers": tiers,
+        "units": user.units if isinstance(user, User) else "",
+    }
+    return render(request, "loading/plan.html", shown)
