@@ -2,7 +2,8 @@
 
 from loading.planner.pulls.errors import PullsError, YardBlocked, YardError
 from loading.planner.pulls.orders import Chain, PullOrder, chains, orders
-from loading.planner.pulls.retrieval import Retrieval, retrieve, retrieve_from
+from loading.planner.pulls.retrieval import Retrieval, retrieve, retrieve_from, retrieve_groups
+from loading.planner.pulls.search import warm
 from loading.planner.pulls.yard import StandingVault, Yard, YardLane, yard_of
 
 __all__ = [
@@ -19,5 +20,7 @@ __all__ = [
     "orders",
     "retrieve",
     "retrieve_from",
+    "retrieve_groups",
+    "warm",
     "yard_of",
 ]

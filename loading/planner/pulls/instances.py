@@ -1,21 +1,18 @@
 """Retrieval instances, one JSON object a line, and answers to them.
 
 An instance has `id`, `stacks` (numbers bottom to top; they leave in rising order, and if the
-highest number is there more than once, it stays) and `hmax`. An answer has `id`, `moves` and `proved`;
-a move is [from, to], stacks count from 0, and -1 is out.
+highest number is there more than once, those stay) and `hmax`. An answer has `id`, `moves` and
+`proved`; a move is [from, to], stacks count from 0, and -1 is out.
 """
 
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from loading.planner.pulls.errors import InstanceError
 from loading.planner.pulls.search import Relocation
-from loading.planner.pulls.stacks import Stacks
-
-OUT = -1
+from loading.planner.pulls.stacks import Stacks, with_pulls
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,28 +45,6 @@ def answer_line(instance: Instance, relocation: Relocation) -> str:
     moves = () if relocation.moves is None else with_pulls(instance.stacks, relocation.moves)
     proved = relocation.moves is not None and relocation.proved
     return json.dumps({"id": instance.name, "moves": [list(m) for m in moves], "proved": proved})
-
-
-def with_pulls(stacks: Stacks, moves: Sequence[tuple[int, int]]) -> tuple[tuple[int, int], ...]:
-    """Moves between lanes with the pulls put in, each as early as it can be."""
-    lanes = [list(ranks) for ranks in stacks.ranks]
-    played: list[tuple[int, int]] = []
-
-    def pull_ready() -> None:
-        while True:
-            turn = min((rank for lane in lanes for rank in lane), default=stacks.leaving)
-            ready = [i for i, lane in enumerate(lanes) if lane and lane[-1] == turn]
-            if turn == stacks.leaving or not ready:
-                return
-            lanes[ready[0]].pop()
-            played.append((ready[0], OUT))
-
-    pull_ready()
-    for source, target in moves:
-        lanes[target].append(lanes[source].pop())
-        played.append((source, target))
-        pull_ready()
-    return tuple(played)
 
 
 def _numbers(stacks: object, high: int, number: int) -> list[list[int]]:

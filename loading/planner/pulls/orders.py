@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import contextlib
 import random
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from loading.planner.pulls.errors import YardBlocked
-from loading.planner.pulls.retrieval import retrieve
+from loading.planner.pulls.retrieval import retrieve, retrieve_groups
 from loading.planner.pulls.yard import Yard, YardLane
 
 TRIES_PER_ORDER = 2
@@ -43,22 +44,17 @@ def chains(yard: Yard) -> tuple[Chain, ...]:
 
 def orders(yard: Yard, *, seed: int, limit: int) -> tuple[PullOrder, ...]:
     """Up to `limit` orders, fewest moves first. Raises YardBlocked if none is possible."""
+    best = retrieve_groups(yard, [yard.standing()])
+    found = {best.order: PullOrder(best.order, best.moves)}
     rng = random.Random(seed)
     lanes = chains(yard)
-    found: dict[tuple[str, ...], PullOrder] = {}
-    blocked: YardBlocked | None = None
     for attempt in range(limit * TRIES_PER_ORDER):
-        codes = _cheapest_first(lanes) if attempt == 0 else _shuffled(lanes, rng)
-        if codes in found:
-            continue
-        try:
-            found[codes] = PullOrder(codes, retrieve(yard, codes).moves)
-        except YardBlocked as error:
-            blocked = blocked or error
-        if len(found) == limit:
+        if len(found) >= limit:
             break
-    if not found and blocked is not None:
-        raise blocked
+        codes = _cheapest_first(lanes) if attempt == 0 else _shuffled(lanes, rng)
+        if codes not in found:
+            with contextlib.suppress(YardBlocked):
+                found[codes] = PullOrder(codes, retrieve(yard, codes).moves)
     return tuple(sorted(found.values(), key=lambda order: order.moves))
 
 

@@ -11,6 +11,8 @@ from dataclasses import dataclass
 
 from loading.planner.pulls.yard import Yard
 
+OUT = -1
+
 
 @dataclass(frozen=True, slots=True)
 class Stacks:
@@ -37,34 +39,6 @@ class Stacks:
     def free(self, lane: int) -> int:
         return self.heights[lane] - (self.slots[lane][-1] if self.slots[lane] else 0)
 
-    def low(self, lane: int) -> int:
-        """The earliest rank in a lane; `leaving` when nothing in it leaves."""
-        return min(self.ranks[lane], default=self.leaving)
-
-    def lane_of(self, rank: int) -> int:
-        return next(i for i, ranks in enumerate(self.ranks) if rank in ranks)
-
-    def pulled(self, lane: int) -> Stacks:
-        return self._with({lane: (self.ranks[lane][:-1], self.slots[lane][:-1])})
-
-    def moved(self, source: int, target: int) -> Stacks:
-        slot = self.heights[target] - self.free(target) + 1
-        return self._with(
-            {
-                source: (self.ranks[source][:-1], self.slots[source][:-1]),
-                target: (
-                    (*self.ranks[target], self.ranks[source][-1]),
-                    (*self.slots[target], slot),
-                ),
-            }
-        )
-
-    def _with(self, changed: dict[int, tuple[tuple[int, ...], tuple[int, ...]]]) -> Stacks:
-        ranks, slots = list(self.ranks), list(self.slots)
-        for lane, (lane_ranks, lane_slots) in changed.items():
-            ranks[lane], slots[lane] = lane_ranks, lane_slots
-        return Stacks(tuple(ranks), tuple(slots), self.heights, self.leaving)
-
     def blocking(self) -> int:
         """How many vaults stand before one that leaves earlier: each moves at least once."""
         count = 0
@@ -78,12 +52,35 @@ class Stacks:
         return count
 
 
-def stacks_of(yard: Yard, order: Sequence[str]) -> Stacks:
-    """The yard with the ranks that a pull order gives to the vaults."""
-    turn = {code: rank for rank, code in enumerate(order)}
+def stacks_of(yard: Yard, groups: Sequence[Sequence[str]]) -> Stacks:
+    """The yard with ranks: the groups leave in turn, the vaults of one group in any order."""
+    turn = {code: rank for rank, group in enumerate(groups) for code in group}
     return Stacks(
-        ranks=tuple(tuple(turn.get(v.code, len(order)) for v in ln.vaults) for ln in yard.lanes),
+        ranks=tuple(tuple(turn.get(v.code, len(groups)) for v in ln.vaults) for ln in yard.lanes),
         slots=tuple(tuple(v.slot for v in lane.vaults) for lane in yard.lanes),
         heights=tuple(lane.slots for lane in yard.lanes),
-        leaving=len(order),
+        leaving=len(groups),
     )
+
+
+def with_pulls(stacks: Stacks, moves: Sequence[tuple[int, int]]) -> tuple[tuple[int, int], ...]:
+    """Moves between lanes with the pulls put in, each as early as it can be."""
+    lanes = [list(ranks) for ranks in stacks.ranks]
+    played = _pull_ready(lanes, stacks.leaving)
+    for source, target in moves:
+        lanes[target].append(lanes[source].pop())
+        played.append((source, target))
+        played += _pull_ready(lanes, stacks.leaving)
+    return tuple(played)
+
+
+def _pull_ready(lanes: list[list[int]], stays: int) -> list[tuple[int, int]]:
+    """Take out what has its turn and can be reached, lane by lane."""
+    pulled: list[tuple[int, int]] = []
+    while True:
+        turn = min((rank for lane in lanes for rank in lane), default=stays)
+        ready = next((i for i, lane in enumerate(lanes) if lane and lane[-1] == turn), None)
+        if turn == stays or ready is None:
+            return pulled
+        lanes[ready].pop()
+        pulled.append((ready, OUT))

@@ -14,7 +14,7 @@ from itertools import pairwise
 
 from loading.planner.plan import Step
 from loading.planner.pulls.errors import YardError
-from loading.planner.request import LoadRequest
+from loading.planner.request import LoadRequest, OtherVault, Vault
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +47,11 @@ class YardLane:
         """(depth, level) of a slot; depth 1 is nearest the aisle, level 1 on the floor."""
         behind, level = divmod(slot - 1, self.levels)
         return self.depth - behind, level + 1
+
+    def before(self, code: str) -> tuple[str, ...]:
+        """The vaults that stand in the way of one in this lane, nearest the aisle first."""
+        place = next(i for i, vault in enumerate(self.vaults) if vault.code == code)
+        return tuple(vault.code for vault in reversed(self.vaults[place + 1 :]))
 
     def without(self, code: str) -> YardLane:
         return replace(self, vaults=tuple(v for v in self.vaults if v.code != code))
@@ -111,7 +116,8 @@ def yard_of(request: LoadRequest) -> Yard:
     """The yard of a request as it stood before any step of its progress."""
     standing: dict[str, list[StandingVault]] = {lane.name: [] for lane in request.lanes}
     shape = {lane.name: (lane.depth, lane.levels) for lane in request.lanes}
-    for vault in (*request.vaults, *request.other_vaults):
+    vaults: tuple[Vault | OtherVault, ...] = (*request.vaults, *request.other_vaults)
+    for vault in vaults:
         if vault.lane not in standing:
             raise YardError(f"vault {vault.code} stands in lane {vault.lane}, which is not listed")
         depth, levels = shape[vault.lane]

@@ -55,7 +55,7 @@ def _low(board: Board, lane: int, n: int) -> int:
 
 @kernel
 def _take_away(board: Board, turn: int, left: Ints, given: Ints, before: Ints) -> tuple[int, int]:
-    """Take away the targets of this turn and all before them; the two latest of the lanes' lows."""
+    """Take away the targets of a turn and all before them; the two latest of the lanes' lows."""
     best, second = -1, -1
     for lane in range(left.size):
         n = before[lane] = left[lane]
@@ -73,7 +73,7 @@ def _take_away(board: Board, turn: int, left: Ints, given: Ints, before: Ints) -
 
 @kernel
 def _give(board: Board, given: Ints, home: int, rank: int) -> bool:
-    """In each lane but `home` give away a well-placed vault that leaves earlier, if all have one."""
+    """In each lane but `home` give away a well-placed vault that leaves earlier, or none."""
     for lane in range(given.size):
         if lane != home and (given[lane] == 0 or board.low[lane, given[lane] - 1] >= rank):
             return False

@@ -43,7 +43,10 @@ def source_lane(board: Board, turn: int) -> int:
 
 @kernel
 def finish(board: Board, log: Log, limit: int, moves: Ints) -> int:
-    """Moves by the rule until all have left, in pairs in `moves`; -1 if stuck or too many."""
+    """Moves by the rule until all have left, in pairs in `moves`.
+
+    Less than 0 when it gets stuck or makes too many: -1 - how many it made.
+    """
     lanes = board.filled.size
     made = 0
     while True:
@@ -51,7 +54,7 @@ def finish(board: Board, log: Log, limit: int, moves: Ints) -> int:
         if turn == board.tally[LEAVING]:
             return made
         if made >= limit:
-            return -1
+            return -1 - made
         source = source_lane(board, turn)
         rank = int(board.rank[source, board.filled[source] - 1])
         best, best_key = -1, 1 << 40
@@ -61,7 +64,7 @@ def finish(board: Board, log: Log, limit: int, moves: Ints) -> int:
                 if key < best_key:
                     best, best_key = target, key
         if best < 0:
-            return -1
+            return -1 - made
         shift(board, source, best)
         moves[2 * made], moves[2 * made + 1] = source, best
         made += 1

@@ -51,6 +51,19 @@ def solve(stacks: Stacks, *, restricted: bool, stop: Stop) -> Relocation:
     return _Solver(stacks, restricted, stop).run()
 
 
+def moves_until_stuck(stacks: Stacks) -> tuple[Move, ...]:
+    """What the rule does until all have left or a vault fits nowhere."""
+    return tuple(_by_rule(stacks, 3 * sum(map(len, stacks.ranks)) + 3)[0])
+
+
+def _by_rule(stacks: Stacks, most: int) -> tuple[list[Move], bool]:
+    """The rule's moves, and whether all leave."""
+    moves: Ints = np.zeros(2 * most + 2, np.int64)
+    made = finish(board_of(stacks), log_for(stacks), most, moves)
+    count = made if made >= 0 else -1 - made
+    return [(int(moves[2 * i]), int(moves[2 * i + 1])) for i in range(count)], made >= 0
+
+
 def warm() -> None:
     """Compile the kernels, or load them from the cache."""
     stacks = Stacks.of_full(((2, 0, 3), (1, 4), ()), (3, 3, 3))
@@ -106,10 +119,9 @@ class _Solver:
         return self._met() or self.stop.reached(self.iterations)
 
     def finish_by_rule(self) -> None:
-        moves: Ints = np.zeros(2 * self.most + 2, np.int64)
-        made = finish(self._fresh(), log_for(self.stacks), self.most, moves)
-        if made >= 0:
-            self.moves = [(int(moves[2 * i]), int(moves[2 * i + 1])) for i in range(made)]
+        moves, done = _by_rule(self.stacks, self.most)
+        if done:
+            self.moves = moves
 
     # -- the proof ---------------------------------------------------------------------------------
     def prove(self, nodes: int) -> None:
