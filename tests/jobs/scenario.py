@@ -21,7 +21,7 @@ REQUEST: dict[str, Any] = {
         ],
     },
     "trip": {"distance_km": 20},
-    "dock": {"vault_spots": 1, "floor_m2": 4},
+    "dock": {"vault_spots": 1, "floor_m2": 5},
     "lanes": {"names": ["L1", "L2"], "depth": 2, "levels": 2},
     "pad_mm": 10,
     "pull_order": None,

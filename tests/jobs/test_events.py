@@ -15,8 +15,8 @@ from jobs.folding.kinds import FIELDS
 from jobs.models import Assignment, CrewMember, Event, Job, JobState, Stream, Task
 from jobs.selectors.events import job_state_fresh
 from jobs.services import EventAnswer, events_record, job_close, tasks_assign
-from tests.jobs.conftest import NOW
 from tests.jobs.reports import report, report_done
+from tests.jobs.stage import NOW
 
 
 def _record(job: Job, actor: User, *events: object, **more: object) -> list[EventAnswer]:

@@ -1,7 +1,6 @@
 """Making a job, asking for its plan, accepting a version of it."""
 
 import copy
-from collections.abc import Callable
 from datetime import timedelta
 
 import pytest
@@ -20,9 +19,9 @@ from jobs.services import (
     work_resend,
 )
 from loading.models import Load, LoadPlan
-from tests.jobs.conftest import DAY, NOW
 from tests.jobs.reports import report
 from tests.jobs.scenario import PLAN
+from tests.jobs.stage import DAY, NOW, store_plan
 
 
 def _statuses(job: Job) -> dict[str, str]:
@@ -72,7 +71,7 @@ def test_accepting_twice_changes_nothing(job: Job, plan: LoadPlan) -> None:
 
 
 def test_a_new_version_withdraws_what_no_longer_applies(
-    accepted: Job, crew: dict[str, CrewMember], store_plan: Callable[..., LoadPlan]
+    accepted: Job, crew: dict[str, CrewMember], load: Load
 ) -> None:
     tasks_assign(job_id=accepted.id, now=NOW)
     assert Assignment.objects.filter(task__key="fetch:007", ended_at=None).exists()
@@ -80,7 +79,7 @@ def test_a_new_version_withdraws_what_no_longer_applies(
     without_mattress["steps"] = [s for s in PLAN["steps"] if s.get("tag") != "007"]
     without_mattress["placements"] = [p for p in PLAN["placements"] if p["tag"] != "007"]
     without_mattress["left_off"] = [{"tag": "007", "reason": "R3"}]
-    second = store_plan(without_mattress)
+    second = store_plan(load, without_mattress)
     job_accept_plan(job=accepted, plan=second, by=None, now=NOW)
     statuses = _statuses(accepted)
     assert {key for key, status in statuses.items() if status == "withdrawn"} == {
@@ -94,7 +93,7 @@ def test_a_new_version_withdraws_what_no_longer_applies(
 
 
 def test_what_was_done_stays_done_in_the_next_version(
-    accepted: Job, dispatcher: User, store_plan: Callable[..., LoadPlan]
+    accepted: Job, dispatcher: User, load: Load
 ) -> None:
     events_record(
         job=accepted,
@@ -102,20 +101,20 @@ def test_what_was_done_stays_done_in_the_next_version(
         actor=dispatcher,
         now=NOW,
     )
-    second = store_plan()
+    second = store_plan(load)
     job_accept_plan(job=accepted, plan=second, by=None, now=NOW)
     statuses = _statuses(accepted)
     assert (statuses["move:X9"], statuses["pull:V1"]) == ("done", "ready")
 
 
 def test_going_back_to_a_former_version_brings_its_tasks_back(
-    accepted: Job, plan: LoadPlan, store_plan: Callable[..., LoadPlan]
+    accepted: Job, plan: LoadPlan, load: Load
 ) -> None:
     first = _statuses(accepted)
     without_fill = copy.deepcopy(PLAN)
     without_fill["steps"] = [s for s in PLAN["steps"] if s["do"] != "fill"]
     without_fill["fills"] = []
-    job_accept_plan(job=accepted, plan=store_plan(without_fill), by=None, now=NOW)
+    job_accept_plan(job=accepted, plan=store_plan(load, without_fill), by=None, now=NOW)
     assert _statuses(accepted)["fill:1"] == "withdrawn"
     job_accept_plan(job=accepted, plan=plan, by=None, now=NOW)
     assert _statuses(accepted) == first
