@@ -1,7 +1,7 @@
 """Everything that is read from the inventory, one subject per file."""
 
 from inventory.selectors.branches import branch_visible
-from inventory.selectors.kinds import kind_names
+from inventory.selectors.kinds import kind_list, kind_names
 from inventory.selectors.releases import shipment_is_held
 from inventory.selectors.request_parts import request_parts
 from inventory.selectors.stored import (
@@ -21,6 +21,7 @@ __all__ = [
     "import_list",
     "item_by_tag",
     "item_list",
+    "kind_list",
     "kind_names",
     "lane_list",
     "release_list",

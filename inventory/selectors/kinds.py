@@ -1,7 +1,9 @@
 """The catalogue of kinds, for people and for matching names."""
 
+from django.db.models import Q, QuerySet
+
 from inventory.catalogue import UNLISTED
-from inventory.lists.kind_names import KindNames
+from inventory.lists.kind_names import KindNames, name_words
 from inventory.models import ItemKind
 
 
@@ -13,3 +15,11 @@ def kind_names() -> KindNames:
         for name in (kind.name, kind.code.replace("-", " "), *kind.words)
     ]
     return KindNames(pairs, UNLISTED)
+
+
+def kind_list(*, words: str = "") -> QuerySet[ItemKind]:
+    """Give the kinds whose name has all the words."""
+    kinds = ItemKind.objects.order_by("name")
+    for word in name_words(words):
+        kinds = kinds.filter(Q(name__icontains=word) | Q(words__icontains=word))
+    return kinds

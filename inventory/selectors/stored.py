@@ -53,9 +53,21 @@ def vault_list(*, branches: Branches) -> QuerySet[Vault]:
 
 
 def item_list(
-    *, branches: Branches, tag: str = "", lot: str = "", color: str = "", words: str = ""
+    *,
+    branches: Branches,
+    shipment: str = "",
+    vault: str = "",
+    tag: str = "",
+    lot: str = "",
+    color: str = "",
+    words: str = "",
+    unconfirmed: bool = False,
 ) -> QuerySet[Item]:
-    """Give pieces, narrowed by what their tag says or said, and by words of their name or kind."""
+    """Give pieces, narrowed by whatever is told.
+
+    `shipment` is its reference and `vault` its code; `tag`, `lot` and `color` are what a tag
+    says or said; `words` are of the name or kind; `unconfirmed`: only guessed kinds.
+    """
     items = (
         Item.objects.filter(shipment__branch__in=branches)
         .select_related("shipment__branch", "kind", "vault", "loose_place")
@@ -66,6 +78,12 @@ def item_list(
     told = {field: value for field, value in asked.items() if value}
     if told:
         items = items.filter(Exists(ItemTag.objects.filter(item=OuterRef("pk"), **told)))
+    if shipment:
+        items = items.filter(shipment__reference=shipment)
+    if vault:
+        items = items.filter(vault__code=vault)
+    if unconfirmed:
+        items = items.filter(kind_confirmed=False)
     for word in name_words(words):
         items = items.filter(Q(name__icontains=word) | Q(kind__name__icontains=word))
     return items

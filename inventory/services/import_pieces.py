@@ -122,7 +122,7 @@ def _item(
     }
     if told.size_mm:
         values["openings"] = []  # the kind's are drawn for the kind's own size
-    values |= {"size_from": source} | told.told
+    values |= {"size_from": source, **told.told}
     return Item(
         shipment=shipment,
         kind=kind,

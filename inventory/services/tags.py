@@ -68,8 +68,8 @@ def _what_followed(
     old: ItemTag, item: Item, wanted: tuple[str, str, str], event_uuid: UUID
 ) -> ItemTag:
     """Give the tag that the event put on, if it is what is asked for now."""
-    new = ItemTag.objects.filter(item=old.item, assigned_at=old.replaced_at).exclude(pk=old.pk)
-    for tag in new:
-        if old.item == item and (tag.lot_number, tag.label_color, tag.number) == wanted:
+    for tag in ItemTag.objects.filter(item=item).exclude(pk=old.pk):
+        said = tag.lot_number, tag.label_color, tag.number
+        if old.item_id == item.pk and tag.assigned_at == old.replaced_at and said == wanted:
             return tag
     raise UuidReusedError(event_uuid)
