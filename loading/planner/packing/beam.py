@@ -60,9 +60,7 @@ def judge_children(catalogue, beam, scratch, index, known, wanted, weight, suppo
     value[:] = -1
     refresh_reach(catalogue, state, scratch)
     refresh_candidates(catalogue, state, scratch)
-    row, found = open_space(
-        catalogue, state, scratch, block, beam.score, wanted, weight, supported
-    )
+    row, found = open_space(catalogue, state, scratch, block, beam.score, wanted, weight, supported)
     beam.row[index] = row
     size = scratch.size[0]
     for k in range(size):

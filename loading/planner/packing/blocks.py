@@ -84,7 +84,15 @@ def build_blocks(goods: Goods, *, limit: int, fill_percent: float, supported: bo
     slots = np.full(HASH_SLOTS, -1, np.int32)
     made = _make_grids(goods, blocks, slots)
     made = _make_joins(goods, blocks, slots, made, fill_percent / 100.0, supported)
-    return Blocks(*(column[:made] for column in blocks))
+    return Blocks(
+        blocks.edge[:made],
+        blocks.top[:made],
+        blocks.volume[:made],
+        blocks.boxes[:made],
+        blocks.build[:made],
+        blocks.need[:made],
+        blocks.mark[:made],
+    )
 
 
 @kernel
@@ -114,7 +122,7 @@ def _is_new(blocks, slots, row):  # type: ignore[no-untyped-def]
 
 
 @kernel
-def _make_grids(goods, blocks, slots):  # type: ignore[no-untyped-def]
+def _make_grids(goods, blocks, slots):  # type: ignore[no-untyped-def]  # noqa: C901
     """All grids that fit, small ones first so that a tight limit keeps some of every type."""
     made = 0
     limit = blocks.volume.shape[0]
@@ -201,7 +209,7 @@ def _make_joins(goods, blocks, slots, made, least_fill, supported):  # type: ign
 
 
 @kernel
-def _try_join(  # type: ignore[no-untyped-def]
+def _try_join(  # type: ignore[no-untyped-def]  # noqa: C901
     goods, blocks, slots, made, first, second, axis, least_fill, supported
 ):
     """Enter the join of two blocks as row `made`; returns how many blocks were added, 0 or 1.

@@ -26,7 +26,7 @@ class Catalogue(NamedTuple):
     times boxes ** -gamma, an upper bound of any score. need_from: (n + 1,) into need_type and
     need_count. row: (n,) the row in Blocks. contact, use: (STEPS + 1,) factor for a share of
     surface touched, and of room used. container: (3,). slack: (3,) gap that still counts as
-    contact. lying: (m, 5) and counts: (types,) as in Goods. words: (n,) random words for state hashes.
+    contact. lying: (m, 5) and counts: (types,) as in Goods.
     """
 
     packed: NDArray[np.int64]

@@ -94,7 +94,7 @@ def _box(value: object, where: str) -> BoxType:
     if not isinstance(upright, list) or len(upright) != 3 or any(v not in (0, 1) for v in upright):
         raise InstanceError(f"{where}.vertical", "must be three values, each 0 or 1")
     if not any(upright):
-        raise InstanceError(f"{where}.vertical", "at least one edge must be allowed to stand upright")
+        raise InstanceError(f"{where}.vertical", "one edge at least must be allowed upright")
     count = _whole(fields, "count", f"{where}.count", least=0)
     return BoxType((length, width, height), (*map(bool, upright),), count)  # type: ignore[arg-type]
 

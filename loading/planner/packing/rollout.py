@@ -69,7 +69,7 @@ def place_block(catalogue, state, row, block, supported, least):  # type: ignore
 
 @kernel
 def open_space(catalogue, state, scratch, chosen, scores, wanted, weight, supported):  # type: ignore[no-untyped-def]
-    """Find the next space that takes a block and its best blocks; (row, found), (-1, 0) at the end."""
+    """The next space that takes a block, and its best blocks: (row, found), or (-1, 0)."""
     while True:
         row = next_space(catalogue, state, weight, supported)
         if row < 0 or state.head[PLACED] >= MOST_PLACED:
@@ -87,9 +87,7 @@ def open_space(catalogue, state, scratch, chosen, scores, wanted, weight, suppor
 def complete(catalogue, state, scratch, chosen, scores, weight, supported, least):  # type: ignore[no-untyped-def]
     """Place the best block into the next space until nothing fits."""
     while True:
-        row, found = open_space(
-            catalogue, state, scratch, chosen, scores, 1, weight, supported
-        )
+        row, found = open_space(catalogue, state, scratch, chosen, scores, 1, weight, supported)
         if not found:
             return
         place_block(catalogue, state, row, chosen[0], supported, least)

@@ -83,9 +83,7 @@ def next_space(catalogue, state, height_weight, supported):  # type: ignore[no-u
         )
         if far > best_far:
             continue
-        volume = (
-            np.int64(space[X1] - space[X0]) * (space[Y1] - space[Y0]) * (space[Z1] - space[Z0])
-        )
+        volume = np.int64(space[X1] - space[X0]) * (space[Y1] - space[Y0]) * (space[Z1] - space[Z0])
         if far < best_far or volume > best_volume:
             best, best_far, best_volume = row, far, volume
     return best
@@ -178,7 +176,9 @@ def _touched(scratch, side, du, dv):  # type: ignore[no-untyped-def]
 def score_block(catalogue, block, scratch):  # type: ignore[no-untyped-def]
     dx, dy, dz = catalogue.edge[block, 0], catalogue.edge[block, 1], catalogue.edge[block, 2]
     rest_x, rest_y, rest_z = scratch.room[0] - dx, scratch.room[1] - dy, scratch.room[2] - dz
-    area = _touched(scratch, 0, dy, dz) + _touched(scratch, 1, dx, dz) + _touched(scratch, 2, dx, dy)
+    area = (
+        _touched(scratch, 0, dy, dz) + _touched(scratch, 1, dx, dz) + _touched(scratch, 2, dx, dy)
+    )
     if rest_x <= catalogue.slack[0]:
         area += _touched(scratch, 3, dy, dz)
     if rest_y <= catalogue.slack[1]:
