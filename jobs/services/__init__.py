@@ -5,6 +5,7 @@ from jobs.services.assignments import tasks_assign, work_resend
 from jobs.services.crew import crew_member_put
 from jobs.services.events import EventAnswer, events_record
 from jobs.services.jobs import job_close, job_create, job_plan
+from jobs.services.reports import task_report
 
 __all__ = [
     "EventAnswer",
@@ -15,6 +16,7 @@ __all__ = [
     "job_create",
     "job_plan",
     "job_tasks_make",
+    "task_report",
     "tasks_assign",
     "work_resend",
 ]

@@ -11,7 +11,6 @@ from tests.jobs.scenario import PLAN, REQUEST
 
 DAY = date(2026, 3, 4)
 NOW = datetime(2026, 3, 4, 12, 0, tzinfo=UTC)
-PASSWORD = "a-long-word"
 
 
 def make_branch(code: str = "NORTH") -> Branch:
@@ -19,7 +18,7 @@ def make_branch(code: str = "NORTH") -> Branch:
 
 
 def make_person(branch: Branch, name: str, kind: str) -> User:
-    user = User.objects.create_user(username=name, password=PASSWORD, branch=branch)
+    user = User.objects.create(username=name, branch=branch)
     Role.objects.create(user=user, branch=branch, kind=kind)
     return user
 

@@ -1,0 +1,38 @@
+"""What a person may see and do of jobs; all of it asks `user_may`."""
+
+from uuid import UUID
+
+from django.contrib.auth.models import AnonymousUser
+from django.db.models import QuerySet
+
+from inventory.models import Branch, User
+from inventory.permissions import user_may
+from jobs.errors import NoSuchJob, NotPermitted
+from jobs.models import Job
+
+Person = User | AnonymousUser
+
+
+def jobs_visible(*, user: Person) -> QuerySet[Job]:
+    """The jobs of the branches where a person may read jobs."""
+    seen = [
+        branch.pk
+        for branch in Branch.objects.all()
+        if user_may(user=user, branch=branch, action="job.read")
+    ]
+    return Job.objects.filter(branch__in=seen).select_related(
+        "branch", "load__truck", "load__dock", "load__release__shipment", "plan"
+    )
+
+
+def job_demanded(*, user: Person, job_id: UUID, action: str = "job.read") -> Job:
+    """A job that a person may read and, beyond that, do `action` on.
+
+    Raises `NoSuchJob` for a job that the person may not even know of, `NotPermitted` else.
+    """
+    job = jobs_visible(user=user).filter(pk=job_id).first()
+    if job is None:
+        raise NoSuchJob(job_id)
+    if not user_may(user=user, branch=job.branch, action=action):
+        raise NotPermitted(action, job.branch.code)
+    return job

@@ -1,0 +1,72 @@
+"""The task in somebody's hands, with all that is to be known to do it."""
+
+from dataclasses import dataclass
+
+from inventory.models import User
+from jobs.models import Assignment, Job, Task
+from jobs.scheduling import LiftAdvice, lift_advice
+from loading.planner.plan import Fill, Placement
+from loading.planner.plan import LoadPlan as PlannedLoad
+from loading.planner.request import Item, LoadRequest
+from loading.selectors import plan_of
+
+
+@dataclass(frozen=True, slots=True)
+class TaskCard:
+    """A task: what, with whom, and as far as it is about a piece, which and how.
+
+    `request` and `planned` are the plan that the task belongs to.
+    """
+
+    task: Task
+    job: Job
+    others: tuple[User, ...]
+    request: LoadRequest
+    planned: PlannedLoad
+    piece: Item | None
+    placement: Placement | None
+    fill: Fill | None
+    lift: LiftAdvice | None
+
+    @property
+    def has_picture(self) -> bool:
+        """Whether the place in the tier is worth a look: for what goes into the truck."""
+        return self.task.kind in ("carry", "load", "fill") and self.task.tier is not None
+
+    @property
+    def tiers(self) -> int:
+        return max((placed.tier for placed in self.planned.placements), default=0)
+
+
+def task_in_hand(*, user: User) -> TaskCard | None:
+    """What a person is to do now, or None while there is nothing."""
+    assignment = (
+        Assignment.objects.filter(person=user, ended_at__isnull=True)
+        .select_related("task__plan", "task__job__branch", "task__job__load__truck")
+        .first()
+    )
+    return task_card(task=assignment.task, user=user) if assignment else None
+
+
+def task_card(*, task: Task, user: User | None = None) -> TaskCard:
+    request, planned = plan_of(plan=task.plan)
+    opened = task.assignments.filter(ended_at__isnull=True).select_related("person")
+    piece = _piece(request, task)
+    lifted = piece is not None and task.weight_g > 0
+    return TaskCard(
+        task=task,
+        job=task.job,
+        others=tuple(item.person for item in opened if item.person != user),
+        request=request,
+        planned=planned,
+        piece=piece,
+        placement=next((p for p in planned.placements if p.tag == task.tag), None),
+        fill=next((f for f in planned.fills if f.fill == task.fill), None),
+        lift=lift_advice(size_mm=piece.size_mm, weight_g=piece.weight_g)
+        if piece and lifted
+        else None,
+    )
+
+
+def _piece(request: LoadRequest, task: Task) -> Item | None:
+    return next((item for item in request.items if item.tag == task.tag), None)
