@@ -4,7 +4,7 @@ import os
 
 from celery import Celery
 from celery.signals import setup_logging
-from kombu import Queue
+from kombu.entity import Queue
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
 
@@ -40,6 +40,7 @@ app.conf.update(
     # Found again by row, should a message have been lost; exactly one beat runs anywhere.
     beat_schedule={
         "plan-runs-resend": {"task": "loading.background.plan_runs_resend", "schedule": 30.0},
+        "work-resend": {"task": "jobs.background.work_resend", "schedule": 5.0},
     },
 )
 app.autodiscover_tasks(related_name="background")

@@ -77,6 +77,7 @@ KINDS: dict[type[Exception], Kind] = {
     inventory.errors.PlaceRefusedError: Kind(
         422, "place-refused", _("The vault cannot stand there")
     ),
+    inventory.errors.WriteRefusedError: Kind(422, "write-refused", _("The input has faults")),
     inventory.errors.NotPermittedError: Kind(403, "not-permitted", _("Not permitted")),
     loading.errors.DocumentInvalid: Kind(
         422, "document-invalid", _("The document breaks the planning contract")
