@@ -9,9 +9,9 @@ line for each fault; 130 cancelled.
 
 import argparse
 import importlib
-import importlib.util
 import sys
 from collections.abc import Sequence
+from pathlib import Path
 
 from loading.planner.commands import check, plan
 
@@ -39,11 +39,11 @@ def parser_for(argv: Sequence[str]) -> argparse.ArgumentParser:
         subparser = commands.add_parser(name, help=summary, description=module.__doc__)
         module.add_arguments(subparser)
         subparser.set_defaults(run=module.run)
-    for name, (where, summary) in LATE_COMMANDS.items():
-        if importlib.util.find_spec(where) is not None:
+    for name, (package, summary) in LATE_COMMANDS.items():
+        if Path(__file__).with_name(package).joinpath("command.py").is_file():
             subparser = commands.add_parser(name, help=summary, description=summary)
             if name in argv[:1]:
-                late = importlib.import_module(where)
+                late = importlib.import_module(f"loading.planner.{package}.command")
                 late.add_arguments(subparser)
                 subparser.set_defaults(run=late.run)
     return parser

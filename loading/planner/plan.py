@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from loading.planner.errors import PlanError
-from loading.planner.reading import LENGTH_MAX_MM, Faults, Node
+from loading.planner.reading import LENGTH_MAX_MM, Faults, Node, described
 
 FORM = "load-plan/1"
 POSTURES = ("standing", "on_side", "on_end")
@@ -123,7 +123,9 @@ def _read_left_off(node: Node) -> LeftOff:
 
 def read_step(node: Node, *, strict: bool) -> Step:
     """A step; if strict, one that the contract does not know is a fault."""
-    do = node.choice("do", tuple(STEP_KEYS)) if strict else node.text("do")
+    do = node.text("do")
+    if strict and do and do not in STEP_KEYS:
+        node.fault(f"must be one of {', '.join(STEP_KEYS)}, not {described(do)}", "do")
     named = STEP_KEYS.get(do, ())
     return Step(
         do=do,

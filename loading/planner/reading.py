@@ -173,7 +173,7 @@ class Node:
         return tuple(self._text(value, f"{key}/{n}", raw=True) for n, value in enumerate(values))
 
     def _list(self, key: str, most: int, *, optional: bool = False) -> list[object]:
-        value = self._get(key, [], optional=optional)
+        value = self._get(key, [] if optional else None, optional=optional)
         if value is _ABSENT:
             return []
         if not isinstance(value, list):

@@ -75,8 +75,9 @@ def _vaults(request: LoadRequest, faults: Faults) -> None:
         by_place.setdefault(place, pointer)
         _cell(pointer, vault, lanes, faults)
     for pointer, vault in _stored(request):
+        lane = lanes.get(vault.lane)
         below = vault.lane, vault.depth, vault.level - 1
-        if vault.level > 1 and below not in by_place:
+        if lane is not None and 1 < vault.level <= lane.levels and below not in by_place:
             message = f"{vault.code} stands on level {vault.level} with nothing below it"
             faults.add(f"{pointer}/level", message)
 

@@ -115,7 +115,7 @@ def _read_lanes(node: Node) -> tuple[Lane, ...]:
     unlike = node.child_or_none("of", optional=True)
     for name in unlike.keys() if unlike else ():
         sizes[name] = unlike.two(name, low=1, high=STACKS_MAX) if unlike else (1, 1)
-        if unlike and name not in names:
+        if unlike and names and name not in names:
             unlike.fault("is no lane in names", name)
     for n, name in enumerate(names):
         if name in names[:n]:

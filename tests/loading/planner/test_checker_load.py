@@ -27,11 +27,12 @@ class TestStops:
 
     @pytest.mark.parametrize(("z", "broken"), [(499, set()), (498, {"R11"})])
     def test_the_way_out_is_as_high_as_the_piece(self, z: int, broken: set[str]) -> None:
-        """A later box before it, on a blocked box of that height."""
+        """A later box before it, on a blocked box of that height; a rail holds it."""
         scene = Scene().piece("001", (0, 0, 0), (500, 1000, 500))
         scene.piece("002", (500, 0, z), (500, 1000, 300), stop=2).close()
         box = {"name": "step", "at_mm": [500, 0, 0], "size_mm": [500, 1000, z]}
-        scene.request["truck"]["blocked"] = [box]
+        rail = {"name": "rail", "at_mm": [490, 0, 700], "size_mm": [10, 1000, 50]}
+        scene.request["truck"]["blocked"] = [box, rail]
         assert scene.broken() == broken
 
 
