@@ -64,7 +64,7 @@ class VaultSerializer(serializers.ModelSerializer[Vault]):
         fields = ("id", "branch", "code", "shipment", "seal_number", "lane", "depth", "level")
 
 
-class VaultPlaceSerializer(serializers.Serializer[Vault]):
+class VaultStandsSerializer(serializers.Serializer[Vault]):
     """Where a vault stands; without `lane` it stands in none."""
 
     lane = serializers.CharField(max_length=20, allow_null=True)

@@ -1,6 +1,7 @@
 """One line of a CSV list: its cells by column, and what is wrong with them."""
 
 from collections.abc import Callable
+from functools import partial
 from typing import TypeVar
 
 from inventory.errors import ImportFault
@@ -60,19 +61,15 @@ class Row:
         """Give a length in mm from whichever of the measure's columns the list has."""
         for unit in MM_PER_UNIT:
             if self.has(f"{measure}_{unit}"):
-                return self._read(
-                    f"{measure}_{unit}", lambda cell, unit=unit: words.length_mm(cell, unit)
-                )
+                return self._read(f"{measure}_{unit}", partial(words.length_mm, unit=unit))
         return None
 
     def weight(self, measure: str, *, least_g: int = 1) -> int | None:
         """Give a weight in g from whichever of the measure's columns the list has."""
         for unit in G_PER_UNIT:
             if self.has(f"{measure}_{unit}"):
-                return self._read(
-                    f"{measure}_{unit}",
-                    lambda cell, unit=unit: words.weight_g(cell, unit, least_g=least_g),
-                )
+                reading = partial(words.weight_g, unit=unit, least_g=least_g)
+                return self._read(f"{measure}_{unit}", reading)
         return None
 
     def _read(self, column: str, reading: Callable[[str], T]) -> T | None:

@@ -1026,11 +1026,14 @@ class Migration(migrations.Migration):
             model_name="vault",
             constraint=models.CheckConstraint(
                 condition=models.Q(
-                    models.Q(
-                        ("depth__isnull", True), ("lane__isnull", True), ("level__isnull", True)
-                    ),
-                    models.Q(("depth__gte", 1), ("lane__isnull", False), ("level__gte", 1)),
-                    _connector="OR",
+                    ("depth__isnull", True), ("lane__isnull", True), ("level__isnull", True)
+                )
+                | models.Q(
+                    ("lane__isnull", False),
+                    ("depth__gte", 1),
+                    ("depth__isnull", False),
+                    ("level__gte", 1),
+                    ("level__isnull", False),
                 ),
                 name="vault_place_whole_or_none",
             ),
@@ -1115,7 +1118,11 @@ class Migration(migrations.Migration):
             constraint=models.CheckConstraint(
                 condition=models.Q(
                     models.Q(("vault__isnull", True), ("vault_position__isnull", True)),
-                    models.Q(("vault__isnull", False), ("vault_position__gte", 1)),
+                    models.Q(
+                        ("vault__isnull", False),
+                        ("vault_position__gte", 1),
+                        ("vault_position__isnull", False),
+                    ),
                     _connector="OR",
                 ),
                 name="item_vault_place_whole_or_none",

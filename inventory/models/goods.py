@@ -146,7 +146,7 @@ class Item(Piece):
             ),
             models.CheckConstraint(
                 condition=Q(vault__isnull=True, vault_position__isnull=True)
-                | Q(vault__isnull=False, vault_position__gte=1),
+                | Q(vault__isnull=False) & Q(vault_position__isnull=False, vault_position__gte=1),
                 name="item_vault_place_whole_or_none",
             ),
             models.CheckConstraint(

@@ -98,7 +98,9 @@ class Vault(models.Model):
             ),
             models.CheckConstraint(
                 condition=Q(lane__isnull=True, depth__isnull=True, level__isnull=True)
-                | Q(lane__isnull=False, depth__gte=1, level__gte=1),
+                | Q(lane__isnull=False)
+                & Q(depth__isnull=False, depth__gte=1)
+                & Q(level__isnull=False, level__gte=1),
                 name="vault_place_whole_or_none",
             ),
             models.CheckConstraint(condition=~Q(code=""), name="vault_is_named"),

@@ -102,7 +102,7 @@ def _form_words(request: Request) -> dict[str, Any]:
 
 def _file(request: Request) -> tuple[bytes, str]:
     if not isinstance(request.data, QueryDict):
-        return request.data.get("list", b""), ""
+        return (request.data.get("list", b"") if isinstance(request.data, dict) else b""), ""
     file = request.FILES.get("file")
     if not isinstance(file, UploadedFile):
         raise ValidationError({"file": "send the list as the body, or as the part `file`"})

@@ -16,8 +16,8 @@ from inventory.api.serializers import (
     LaneWriteSerializer,
     ShipmentQuery,
     ShipmentSerializer,
-    VaultPlaceSerializer,
     VaultSerializer,
+    VaultStandsSerializer,
 )
 from inventory.api.views.branched import BranchedViewSet, body, branch_for
 from inventory.models import Branch, Lane, Shipment, Vault
@@ -82,12 +82,12 @@ class VaultViewSet(ListModelMixin, RetrieveModelMixin, BranchedViewSet[Vault]):
         shipment = self.asked().get("shipment") if self.action == "list" else None
         return vaults.filter(shipment__reference=shipment) if shipment else vaults
 
-    @extend_schema(request=VaultPlaceSerializer, responses=VaultSerializer)
+    @extend_schema(request=VaultStandsSerializer, responses=VaultSerializer)
     @action(detail=True, methods=["post"])
     def place(self, request: Request, **_key: str) -> Response:
         """Say where a vault stands now."""
         vault: Vault = self.get_object()
-        sent = body(request, VaultPlaceSerializer)
+        sent = body(request, VaultStandsSerializer)
         lane = None
         if sent["lane"] is not None:
             lane = Lane.objects.filter(branch=vault.branch, name=sent["lane"]).first()
