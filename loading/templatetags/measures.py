@@ -25,7 +25,7 @@ def length(length_mm: int, units: str = "") -> str:
 @register.filter
 def sizes(lengths_mm: Iterable[int], units: str = "") -> str:
     """Several lengths with a times sign between them."""
-    return " × ".join(length(length_mm, units) for length_mm in lengths_mm)
+    return " \u00d7 ".join(length(length_mm, units) for length_mm in lengths_mm)
 
 
 @register.filter
