@@ -1,13 +1,16 @@
 """Getting vaults out of their lanes: what is set aside, where it goes, in what order all leave."""
 
+from loading.planner.pulls.effort import Effort, effort, nearer
 from loading.planner.pulls.errors import PullsError, YardBlocked, YardError
 from loading.planner.pulls.orders import Chain, PullOrder, chains, orders
+from loading.planner.pulls.put_back import put_back
 from loading.planner.pulls.retrieval import Retrieval, retrieve, retrieve_from, retrieve_groups
 from loading.planner.pulls.search import warm
 from loading.planner.pulls.yard import StandingVault, Yard, YardLane, yard_of
 
 __all__ = [
     "Chain",
+    "Effort",
     "PullOrder",
     "PullsError",
     "Retrieval",
@@ -17,7 +20,10 @@ __all__ = [
     "YardError",
     "YardLane",
     "chains",
+    "effort",
+    "nearer",
     "orders",
+    "put_back",
     "retrieve",
     "retrieve_from",
     "retrieve_groups",

@@ -1,0 +1,33 @@
+"""Other customers' vaults go back to the lanes they came from, where the warehouse wants that."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from loading.planner.pulls.retrieval import MoveStep, Retrieval
+from loading.planner.pulls.yard import Yard
+
+
+def put_back(yard: Yard, plan: Retrieval) -> Retrieval:
+    """The plan with every vault set aside for it returned to its lane after the last pull.
+
+    The moves are undone in reverse, so each vault stands in front when it is its turn, and its lane
+    has room: nothing has come into it since. `moves` counts the returns too; `bound` becomes 0, as
+    nothing is proved of moves and returns together.
+    """
+    lane_of = {v.code: lane.name for lane in yard.lanes for v in lane.vaults}
+    came_from: list[tuple[str, str]] = []
+    for step in plan.steps:
+        if step[0] == "move":
+            came_from.append((step[1], lane_of[step[1]]))
+            lane_of[step[1]] = step[2]
+    pulled = set(plan.order)
+    back: list[MoveStep] = [
+        ("move", code, lane) for code, lane in reversed(came_from) if code not in pulled
+    ]
+    return replace(
+        plan,
+        steps=(*plan.steps, *back),
+        moves=plan.moves + len(back),
+        bound=0 if back else plan.bound,
+    )

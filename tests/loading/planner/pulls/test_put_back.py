@@ -1,0 +1,33 @@
+from hypothesis import given, settings
+
+from loading.planner.plan import Step
+from loading.planner.pulls import Yard, YardBlocked, put_back, retrieve_groups
+from tests.loading.planner.pulls.test_retrieval import assert_can_be_done, small_yards
+from tests.loading.planner.pulls.yards import yard
+
+
+def test_a_vault_set_aside_returns_to_its_lane() -> None:
+    start = yard(("A", 1, 3, "X1 V1 X2"), ("B", 1, 1, ""))
+    plan = put_back(start, retrieve_groups(start, [("V1",)]))
+    assert plan.steps == (("move", "X2", "B"), ("pull", "V1"), ("move", "X2", "A"))
+    assert (plan.moves, plan.proved) == (2, False)
+
+
+def test_where_nothing_was_moved_nothing_goes_back() -> None:
+    start = yard(("A", 1, 3, "X1 V1"), ("B", 1, 1, ""))
+    plan = retrieve_groups(start, [("V1",)])
+    assert put_back(start, plan) == plan
+
+
+@given(start=small_yards())
+@settings(max_examples=60, deadline=None)
+def test_each_lane_holds_what_it_held_before_but_the_shipment(start: Yard) -> None:
+    try:
+        plan = put_back(start, retrieve_groups(start, [start.own]))
+    except YardBlocked:
+        return
+    assert_can_be_done(start, plan)
+    after = start.after(Step(s[0], s[1], s[2] if s[0] == "move" else None) for s in plan.steps)
+    assert [[v.code for v in lane.vaults] for lane in after.lanes] == [
+        [v.code for v in lane.vaults if v.code not in start.own] for lane in start.lanes
+    ]
