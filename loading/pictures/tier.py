@@ -100,14 +100,14 @@ def _shown(request: LoadRequest, plan: LoadPlan, tier: int) -> Iterator[Shown]:
 
 def _piece(request: LoadRequest, placed: Placement, height: int, *, stops: bool) -> Shown:
     item = request.item(placed.tag)
-    words = [placed.level] if placed.level else []
-    words += [f"stop {item.stop}"] if stops else []
-    words += ["fragile"] if item.fragile else []
+    stop = [f"stop {item.stop}"] if stops else []
+    level = [placed.level] if placed.level else []
+    words = level + stop + (["fragile"] if item.fragile else [])
     kilograms = f"{item.weight_g / 1000:.1f} kg"
     return Shown(
         key=placed.tag,
         said=placed.tag,
-        more=(item.name, ", ".join(words)),
+        more=(*stop, item.name, *level),
         told=", ".join([f"{placed.tag} {item.name}", kilograms, *words]),
         mark=marks.mark_of(item),
         rect=_rect(placed, height),
