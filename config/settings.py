@@ -37,6 +37,7 @@ if PRODUCTION and DEBUG:
 
 # ── Applications ────────────────────────────────────────────────────────────────────────────────
 INSTALLED_APPS = [
+    "seed_fixtures.apps.SeedFixturesConfig",
     "jobs.apps.JobsConfig",
     "loading.apps.LoadingConfig",
     "inventory.apps.InventoryConfig",

@@ -1,0 +1,1 @@
+"""An invented warehouse and one invented day: what `make demo` shows."""

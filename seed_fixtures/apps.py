@@ -1,0 +1,5 @@
+from django.apps import AppConfig
+
+
+class SeedFixturesConfig(AppConfig):
+    name = "seed_fixtures"

@@ -1,0 +1,167 @@
+"""Storing the scenario through the services that everything else uses.
+
+Every key is derived from its name, so that storing it twice changes nothing.
+"""
+
+import json
+from datetime import datetime, time
+from pathlib import Path
+from typing import Any
+from uuid import NAMESPACE_URL, UUID, uuid5
+from zoneinfo import ZoneInfo
+
+from django.db import transaction
+
+from inventory.models import Branch, Release, Role, Shipment, User
+from inventory.services import (
+    ImportOrder,
+    catalogue_load,
+    hold_place,
+    inventory_import,
+    lane_create,
+    release_create,
+    release_identity_check,
+)
+from jobs.models import Job
+from jobs.services import crew_member_put, job_create
+from loading.models import Dock, Truck
+from loading.services import dock_create, load_create, truck_create
+
+DATA = Path(__file__).parent / "data"
+
+# For a warehouse that does not exist; every account of the scenario has it.
+PASSWORD = "six-in-the-morning"  # noqa: S105
+
+Document = dict[str, Any]
+
+
+@transaction.atomic
+def scenario_load(*, now: datetime) -> list[Job]:
+    """Store the warehouse, its people and a day with two jobs, the day that `now` falls on."""
+    told: Document = json.loads((DATA / "scenario.json").read_text())
+    catalogue_load()
+    branch, _ = Branch.objects.get_or_create(
+        code=told["branch"]["code"], defaults={**told["branch"]}
+    )
+    people = {person["username"]: _person(branch, person) for person in told["people"]}
+    for lane in told["lanes"]:
+        lane_create(branch=branch, **lane)
+    shipments = {s["reference"]: _shipment(branch, s, people, now) for s in told["shipments"]}
+    trucks = {truck["name"]: _truck(branch, truck) for truck in told["trucks"]}
+    docks = {dock["name"]: _dock(branch, dock) for dock in told["docks"]}
+    return [
+        _job(
+            job,
+            release=_release(shipments[job["shipment"]], job, people["dana"], now),
+            truck=trucks[job["truck"]],
+            dock=docks[job["dock"]],
+            people=people,
+            now=now,
+        )
+        for job in told["jobs"]
+    ]
+
+
+def _person(branch: Branch, told: Document) -> User:
+    user = User.objects.filter(username=told["username"]).first()
+    if user is None:
+        user = User.objects.create_user(
+            username=told["username"],
+            password=PASSWORD,
+            first_name=told["first_name"],
+            last_name=told["last_name"],
+            branch=branch,
+            units=told.get("units", "imperial"),
+        )
+    for kind in told["roles"]:
+        Role.objects.get_or_create(user=user, branch=branch, kind=kind)
+    return user
+
+
+def _shipment(branch: Branch, told: Document, people: dict[str, User], now: datetime) -> Shipment:
+    order = ImportOrder(
+        branch=branch,
+        reference=told["reference"],
+        lot_number=told["lot_number"],
+        label_color=told["label_color"],
+        filename=told["file"],
+    )
+    batch, _ = inventory_import(order=order, data=(DATA / told["file"]).read_bytes(), now=now)
+    if hold := told.get("hold"):
+        hold_place(
+            shipment=batch.shipment,
+            kind=hold["kind"],
+            reason=hold["reason"],
+            by=people[hold["by"]],
+            uuid=_key("hold", told["reference"]),
+            now=now,
+        )
+    return batch.shipment
+
+
+def _truck(branch: Branch, told: Document) -> Truck:
+    return truck_create(
+        branch=branch,
+        name=told["name"],
+        interior_mm=tuple(told["interior_mm"]),
+        door_mm=tuple(told["door_mm"]),
+        payload_g=told["payload_kg"] * 1000,
+        ride=told["ride"],
+        supports=told["supports"],
+        blocked=told["blocked"],
+        pads=told["pads"],
+    )
+
+
+def _dock(branch: Branch, told: Document) -> Dock:
+    return dock_create(
+        branch=branch,
+        name=told["name"],
+        vault_spots=told["vault_spots"],
+        floor_mm2=round(told["floor_m2"] * 1_000_000),
+    )
+
+
+def _release(shipment: Shipment, told: Document, by: User, now: datetime) -> Release:
+    release = release_create(
+        shipment=shipment,
+        reference=told["release"],
+        receiver_name=told["receiver"],
+        uuid=_key("release", told["load"]),
+        now=now,
+    )
+    return release_identity_check(release=release, by=by, now=now)
+
+
+def _job(
+    told: Document,
+    *,
+    release: Release,
+    truck: Truck,
+    dock: Dock,
+    people: dict[str, User],
+    now: datetime,
+) -> Job:
+    load = load_create(
+        release=release,
+        truck=truck,
+        dock=dock,
+        reference=told["load"],
+        distance_km=told["distance_km"],
+    )
+    zone = ZoneInfo(truck.branch.time_zone)
+    day = now.astimezone(zone).date()
+    begin, end = (
+        datetime.combine(day, time.fromisoformat(told[key]), tzinfo=zone) for key in ("from", "to")
+    )
+    job = job_create(
+        load=load, day=day, window_start=begin, window_end=end, job_id=_key("job", told["load"])
+    )
+    for part, usernames in told["crew"].items():
+        for username in usernames:
+            crew_member_put(job=job, user=people[username], part=part)
+    return job
+
+
+def _key(kind: str, name: str) -> UUID:
+    return uuid5(NAMESPACE_URL, f"https://scenario.invalid/{kind}/{name}")
