@@ -185,6 +185,7 @@ def _task_context(
         "form": form,
         "picture": picture,
         "uuid": uuid4(),
+        "problem_uuid": uuid4(),
         "units": _units(request),
     }
 

@@ -34,8 +34,13 @@ class TaskCard:
         return self.task.kind in ("carry", "load", "fill") and self.task.tier is not None
 
     @property
-    def tiers(self) -> int:
-        return max((placed.tier for placed in self.planned.placements), default=0)
+    def lane(self) -> str | None:
+        """Where the task's vault stands according to the plan, before this task."""
+        lanes = {vault.code: vault.lane for vault in self.request.vaults}
+        lanes |= {vault.code: vault.lane for vault in self.request.other_vaults}
+        moves = [s for s in self.planned.steps if s.vault == self.task.vault and s.do == "move"]
+        earlier = moves if self.task.kind == "pull" else moves[: self.task.turn - 1]
+        return earlier[-1].lane if earlier else lanes.get(self.task.vault)
 
 
 def task_in_hand(*, user: User) -> TaskCard | None:
