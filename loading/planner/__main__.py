@@ -15,14 +15,12 @@ from pathlib import Path
 
 from loading.planner.commands import check, plan
 
-# Commands of their own subject, each a module with add_arguments(parser) and run(args) -> int.
-# They bring compiled kernels with them, so they are imported only when they are asked for.
+# Commands of their own subject: each package has a module `command` with add_arguments(parser)
+# and run(args) -> int. They bring compiled kernels with them, so they are imported only when they
+# are asked for; even looking for the module in the usual way would import its package.
 LATE_COMMANDS = {
-    "pack": ("loading.planner.packing.command", "pack containers: benchmark instances in, out"),
-    "pull": (
-        "loading.planner.pulls.command",
-        "find few moves that bring vaults out of their lanes",
-    ),
+    "pack": ("packing", "pack containers from a file of instances"),
+    "pull": ("pulls", "find few moves that bring vaults out of their lanes"),
 }
 CANCELLED = 130
 

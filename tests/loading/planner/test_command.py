@@ -120,6 +120,13 @@ def test_arguments_that_make_no_sense(args: list[str]) -> None:
     assert "usage:" in done.stderr
 
 
+@pytest.mark.parametrize("command", ["plan", "check", "pack", "pull"])
+def test_every_command_explains_itself(command: str) -> None:
+    done = run(command, "--help")
+    assert (done.returncode, done.stderr) == (0, "")
+    assert done.stdout.startswith(f"usage: python -m loading.planner {command} ")
+
+
 def test_it_runs_without_django() -> None:
     code = (
         "import sys; import loading.planner.__main__, loading.planner.checker;"
