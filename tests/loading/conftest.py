@@ -38,6 +38,6 @@ def stranger(db):
 def _user_with_role(branch, kind):
     from inventory.models import Role, User
 
-    user = User.objects.create_user(username=f"{kind}-{branch.code}", password="a-long-word-9")
+    user = User.objects.create_user(username=f"{kind}-{branch.code}")
     Role.objects.create(user=user, branch=branch, kind=kind)
     return user
