@@ -19,7 +19,7 @@ from jobs.forms import CrewForm, ReportForm
 from jobs.models import Job
 from jobs.selectors.access import job_demanded
 from jobs.selectors.days import day_jobs, day_of, job_line
-from jobs.selectors.tasks import TaskCard, task_in_hand
+from jobs.selectors.tasks import TaskCard, job_tasks, task_in_hand
 from jobs.services import crew_member_put, job_accept_plan, task_report
 from jobs.services.events import REFUSED, UUID_REUSED
 from loading.models import LoadPlan
@@ -52,7 +52,7 @@ def job(request: HttpRequest, job_id: UUID) -> HttpResponse:
 def tasks(request: HttpRequest, job_id: UUID) -> HttpResponse:
     """All tasks of a job in tier order, with who has them."""
     found = job_demanded(user=request.user, job_id=job_id)
-    rows = found.tasks.prefetch_related("assignments__person")
+    rows = job_tasks(job=found)
     return render(request, "jobs/tasks.html", {"job": found, "tasks": rows})
 
 

@@ -1,5 +1,7 @@
 """A job's events as the fold wants them."""
 
+from collections.abc import Sequence
+
 from jobs.folding import EventKind, FoldEvent, State, fold
 from jobs.models import Event, Job, Stream
 
@@ -22,3 +24,14 @@ def job_state_fresh(*, job: Job) -> State:
     """The fold of all events of a job, without looking at the stored state."""
     stream = Stream.objects.filter(kind=Stream.Kind.JOB, key=str(job.id)).first()
     return fold(events_folded(stream=stream) if stream else [])
+
+
+def job_events(*, job: Job, after: int = 0, most: int) -> Sequence[Event]:
+    """A job's events with a number above `after`, the lowest first."""
+    return list(
+        Event.objects.filter(
+            stream__kind=Stream.Kind.JOB, stream__key=str(job.id), sequence__gt=after
+        )
+        .select_related("actor")
+        .order_by("sequence")[:most]
+    )

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from django.db.models import QuerySet
+
 from inventory.models import User
 from jobs.models import Assignment, Job, Task
 from jobs.scheduling import LiftAdvice, lift_advice
@@ -75,3 +77,9 @@ def task_card(*, task: Task, user: User | None = None) -> TaskCard:
 
 def _piece(request: LoadRequest, task: Task) -> Item | None:
     return next((item for item in request.items if item.tag == task.tag), None)
+
+
+def job_tasks(*, job: Job, status: str | None = None) -> QuerySet[Task]:
+    """A job's tasks in tier order, of one status if that is asked for."""
+    tasks = job.tasks.prefetch_related("assignments__person").order_by("sequence", "key")
+    return tasks.filter(status=status) if status else tasks
