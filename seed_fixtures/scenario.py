@@ -30,7 +30,7 @@ from loading.services import dock_create, load_create, truck_create
 DATA = Path(__file__).parent / "data"
 
 # For a warehouse that does not exist; every account of the scenario has it.
-PASSWORD = "six-in-the-morning"  # noqa: S105
+PASSWORD = "six-in-the-morning"
 
 Document = dict[str, Any]
 

@@ -17,6 +17,8 @@ LONGEST_DIRECTORY_BYTES = 107 - len("/.s.PGSQL.5432.lock")
 
 OWNER_FILE = "owner"
 
+SERVERS_LAST = {"valkey": 1, "postgres": 2}
+
 
 def run_directory() -> Path:
     """`.run` of the checkout, or a short stand-in under the temporary directory.
@@ -53,12 +55,12 @@ def claim_directory(directory: Path) -> None:
 
 
 def end_servers(directory: Path) -> None:
-    """End the servers whose keys stand in `directory`, the broker first."""
-    for name, how in (("valkey.key", signal.SIGTERM), ("postgres.key", signal.SIGINT)):
-        key = read_key(directory / name)
+    """End the processes whose keys stand in `directory`, those that use the servers first."""
+    for path in sorted(directory.glob("*.key"), key=lambda path: SERVERS_LAST.get(path.stem, 0)):
+        key = read_key(path)
         if key:
-            end_process(key, how)
-        (directory / name).unlink(missing_ok=True)
+            end_process(key, signal.SIGINT if path.stem == "postgres" else signal.SIGTERM)
+        path.unlink(missing_ok=True)
 
 
 def remove_directory(directory: Path) -> None:
