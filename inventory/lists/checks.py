@@ -5,14 +5,14 @@ from collections.abc import Iterator
 from inventory.errors import ImportFault
 from inventory.lists.parsed import ParsedList, ParsedPiece
 
+NO_PIECE = ImportFault(None, "", "the list holds no piece")
+
 
 def list_faults(parsed: ParsedList) -> Iterator[ImportFault]:
-    """Find tags, vault positions and places that are taken twice, and a list without pieces."""
+    """Find tags, vault positions and places that are taken twice."""
     yield from _tags_twice(parsed)
     yield from _positions_twice(parsed)
     yield from _places_twice(parsed)
-    if not parsed.pieces:
-        yield ImportFault(None, "", "the list holds no piece")
 
 
 def _tags_twice(parsed: ParsedList) -> Iterator[ImportFault]:

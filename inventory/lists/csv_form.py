@@ -30,7 +30,7 @@ import io
 from collections import Counter
 
 from inventory.errors import ImportFault
-from inventory.lists.checks import list_faults
+from inventory.lists.checks import NO_PIECE, list_faults
 from inventory.lists.csv_row import Row
 from inventory.lists.parsed import (
     MAX_PIECES,
@@ -83,6 +83,8 @@ def parse_csv(data: bytes) -> ParsedList:
         pieces=positions_from_order(pieces, faults),
     )
     faults += list_faults(parsed)
+    if not parsed.pieces and not faults:
+        faults.append(NO_PIECE)
     refuse_if(sorted(faults, key=lambda fault: fault.row or 0))
     return parsed
 

@@ -16,7 +16,7 @@ from functools import cache
 #: Below this share of words in common a guess helps nobody.
 LEAST_SCORE = 0.35
 _MISSPELT = 0.8
-_NOISE = frozenset({"a", "and", "for", "of", "the", "w", "with"})
+_NOISE = frozenset({"a", "and", "for", "of", "s", "the", "w", "with"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +86,7 @@ def name_words(name: str) -> list[str]:
     >>> name_words("Dining Chairs (2), oak")
     ['dining', 'chair', '2', 'oak']
     """
-    words = re.findall(r"[a-z]+|[0-9]+(?:\.[0-9]+)?", name.casefold())
+    words = re.findall(r"[^\W\d_]+|[0-9]+(?:\.[0-9]+)?", name.casefold())
     return [_singular(word) for word in words if word not in _NOISE]
 
 

@@ -10,7 +10,7 @@ from typing import NoReturn
 
 from inventory.errors import ImportFault
 from inventory.lists import words
-from inventory.lists.checks import list_faults
+from inventory.lists.checks import NO_PIECE, list_faults
 from inventory.lists.parsed import (
     MAX_PIECES,
     ParsedLane,
@@ -57,8 +57,9 @@ def parse_request(data: bytes) -> ParsedList:
         vaults=tuple(vault for vault in vaults if vault),
         pieces=tuple(piece for piece in pieces if piece),
     )
-    faults += list_faults(parsed) if not faults else []
     refuse_if(faults)
+    refuse_if(list_faults(parsed))
+    refuse_if([] if parsed.pieces else [NO_PIECE])
     return parsed
 
 
