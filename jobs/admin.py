@@ -7,7 +7,7 @@ from jobs.models import Event, Job, Task
 
 
 @admin.register(Job)
-class JobAdmin(admin.ModelAdmin[Job]):
+class JobAdmin(admin.ModelAdmin):
     list_display = ("load", "day", "window_start", "status")
     list_filter = ("branch", "status", "day")
     list_select_related = ("load",)
@@ -27,14 +27,14 @@ class _LookOnly:
 
 
 @admin.register(Task)
-class TaskAdmin(_LookOnly, admin.ModelAdmin[Task]):
+class TaskAdmin(_LookOnly, admin.ModelAdmin):
     list_display = ("job", "sequence", "key", "status")
     list_filter = ("status", "kind")
     list_select_related = ("job__load",)
 
 
 @admin.register(Event)
-class EventAdmin(_LookOnly, admin.ModelAdmin[Event]):
+class EventAdmin(_LookOnly, admin.ModelAdmin):
     list_display = ("stream", "sequence", "kind", "outcome", "recorded_at")
     list_filter = ("kind", "outcome")
     list_select_related = ("stream",)
