@@ -20,16 +20,18 @@ def plan_page(request: HttpRequest, plan_id: int) -> HttpResponse:
     if plan is None or not user_may(user=user, branch=plan.load.branch, action="plan.read"):
         raise Http404
     load_request, planned = plan_of(plan=plan)
+    units = user.units if isinstance(user, User) else ""
     tiers = [
-        (sheet, tier_svg(load_request, planned, sheet.tier)) for sheet in tier_sheets(plan=plan)
+        (sheet, tier_svg(load_request, planned, sheet.tier, units=units))
+        for sheet in tier_sheets(plan=plan)
     ]
     shown = {
         "plan": plan,
         "planned": planned,
-        "side": truck_side_svg(load_request, planned),
-        "top": truck_top_svg(load_request, planned),
+        "side": truck_side_svg(load_request, planned, units=units),
+        "top": truck_top_svg(load_request, planned, units=units),
         "pull_sheet": pull_sheet(plan=plan),
         "tiers": tiers,
-        "units": user.units if isinstance(user, User) else "",
+        "units": units,
     }
     return render(request, "loading/plan.html", shown)

@@ -2,6 +2,9 @@
 
 from dataclasses import dataclass
 
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+
 from loading.pictures.svg import Value, element
 from loading.planner.request import Item
 
@@ -14,17 +17,17 @@ class Mark:
 
     name: str
     ground: str
-    word: str
+    word: str | Promise
 
 
-CARTON = Mark("carton", "#faf1dc", "carton")
-FURNITURE = Mark("furniture", "#ffffff", "furniture")
-SOFT = Mark("soft", "#edf2f7", "soft")
-FILL = Mark("fill", "#f1f1f1", "rolled pads")
-BLOCKED = Mark("blocked", "#e4e4e4", "part of the truck")
+CARTON = Mark("carton", "#faf1dc", _("carton"))
+FURNITURE = Mark("furniture", "#ffffff", _("furniture"))
+SOFT = Mark("soft", "#edf2f7", _("soft"))
+FILL = Mark("fill", "#f1f1f1", _("rolled pads"))
+BLOCKED = Mark("blocked", "#e4e4e4", _("part of the truck"))
 # Two that are told by their outline, whatever their ground.
-FRAGILE = Mark("fragile", "#ffffff", "fragile: nothing on it")
-INSIDE = Mark("inside", "#ffffff", "inside another piece")
+FRAGILE = Mark("fragile", "#ffffff", _("fragile: nothing on it"))
+INSIDE = Mark("inside", "#ffffff", _("inside another piece"))
 MARKS = (CARTON, FURNITURE, SOFT, FILL, BLOCKED, FRAGILE, INSIDE)
 LINES: dict[str, dict[str, Value]] = {"inside": {"stroke-dasharray": "30 16"}}
 

@@ -11,7 +11,7 @@ EDGE_MM = 40
 TITLE_FONT = 96
 SWATCH_MM = 90
 LINE_MM = 105
-BAR_MM = 1000
+BARS_MM = {"metric": (1000, "1 m"), "imperial": (914, "3 ft")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +41,7 @@ class Surround:
     legend: list[Mark]
     notes: list[str]
     sides: tuple[str, str]
+    units: str = "metric"
     zoom: float = 1
     over_mm: float = 0
     under_mm: float = 0
@@ -77,17 +78,18 @@ class Surround:
         return element("path", {"d": walls, "stroke": INK, "stroke-width": 16, "fill": "none"})
 
     def _ground(self) -> str:
-        """The names of both ends, and a bar of one metre between them."""
+        """The names of both ends, and between them a bar of a known length."""
         font = self._font
         y = self.height_mm + self.under_mm + font * 1.4
-        begin = (self.width_mm - BAR_MM) / 2
-        bar = f"M{begin:.0f} {y - 0.6 * font:.0f}v{0.5 * font:.0f}h{BAR_MM}v{-0.5 * font:.0f}"
+        bar_mm, length = BARS_MM.get(self.units, BARS_MM["metric"])
+        begin = (self.width_mm - bar_mm) / 2
+        bar = f"M{begin:.0f} {y - 0.6 * font:.0f}v{0.5 * font:.0f}h{bar_mm}v{-0.5 * font:.0f}"
         line: dict[str, Value] = {"stroke": INK, "stroke-width": 8, "fill": "none"}
         said = [
             text(self.sides[0], 0, y, font),
             text(self.sides[1], self.width_mm, y, font, text_anchor="end"),
             element("path", {"d": bar, **line, "class": "scale"}),
-            text("1 m", begin + BAR_MM + 0.4 * font, y, font),
+            text(length, begin + bar_mm + 0.4 * font, y, font),
         ]
         return group({"class": "ground"}, said)
 
@@ -97,7 +99,7 @@ class Surround:
         x, y = 0.0, SECOND_FONT * 1.8 + LINE_MM
         room = (self._full_mm - 2 * EDGE_MM) / self.zoom
         for mark in self.legend:
-            wide = text_width(mark.word, SECOND_FONT) + 1.3 * SWATCH_MM
+            wide = text_width(str(mark.word), SECOND_FONT) + 1.3 * SWATCH_MM
             if x and x + wide > room:
                 x, y = 0.0, y + LINE_MM
             drawn.append(_entry(name, mark, x, y))
@@ -124,4 +126,4 @@ def _entry(name: str, mark: Mark, x: float, y: float) -> str:
         inner: dict[str, Value] = {"x": x + 16, "y": y - 0.72 * SWATCH_MM + 16}
         inner |= {"width": SWATCH_MM - 32, "height": 0.8 * SWATCH_MM - 32}
         swatch.append(element("rect", box | inner))
-    return group({}, [*swatch, text(mark.word, x + 1.3 * SWATCH_MM, y, SECOND_FONT)])
+    return group({}, [*swatch, text(str(mark.word), x + 1.3 * SWATCH_MM, y, SECOND_FONT)])

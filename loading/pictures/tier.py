@@ -3,7 +3,11 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 from loading.errors import NoSuchTier
+from loading.measures import weight
 from loading.pictures import marks
 from loading.pictures.labels import (
     FONT_MAX,
@@ -41,14 +45,19 @@ class Shown:
 
 
 def tier_svg(
-    request: LoadRequest, plan: LoadPlan, tier: int, *, highlight: str | None = None
+    request: LoadRequest,
+    plan: LoadPlan,
+    tier: int,
+    *,
+    highlight: str | None = None,
+    units: str = "metric",
 ) -> str:
     """The tier to scale in millimetres, left wall left, every piece outlined with its tag.
 
     What stands deeper is drawn first; a piece of which nothing is seen is named in the caption.
-    `highlight` is a tag that is drawn dark. Raises `NoSuchTier`.
+    `highlight` is a tag that is drawn dark; `units` are metric or imperial. Raises `NoSuchTier`.
     """
-    shown = sorted(_shown(request, plan, tier), key=lambda one: (one.inside, one.front_mm))
+    shown = sorted(_shown(request, plan, tier, units), key=lambda one: (one.inside, one.front_mm))
     spots = [
         label_spot(one.rect, [over.rect for over in shown[n + 1 :]], len(one.said))
         for n, one in enumerate(shown)
@@ -56,7 +65,7 @@ def tier_svg(
     name = f"tier{tier}"
     hidden = [one for one, spot in zip(shown, spots, strict=True) if not _is_seen(spot)]
     pointed = list(_pointed(shown, spots))
-    _, width, height = request.truck.interior_mm
+    width, height = request.truck.interior_mm[1:]
     body = [
         *(_drawn(one, name, dark=one.key == highlight) for one in shown),
         *_labels(shown, spots, highlight),
@@ -66,11 +75,13 @@ def tier_svg(
         width_mm=width,
         height_mm=height,
         margins_mm=(margin_width(pointed),) * 2,
-        title=f"Tier {tier} of {_tiers(plan)}, seen from the doors",
+        title=_("Tier %(tier)s of %(tiers)s, seen from the doors")
+        % {"tier": tier, "tiers": _tiers(plan)},
         description=_description(shown),
         legend=_legend(shown),
         notes=[_hidden_note(hidden)] if hidden else [],
-        sides=("left wall", "right wall"),
+        sides=(_("left wall"), _("right wall")),
+        units=units,
     ).around(Picture(name, body))
 
 
@@ -79,7 +90,7 @@ def _tiers(plan: LoadPlan) -> int:
     return max(numbers, default=0)
 
 
-def _shown(request: LoadRequest, plan: LoadPlan, tier: int) -> Iterator[Shown]:
+def _shown(request: LoadRequest, plan: LoadPlan, tier: int, units: str) -> Iterator[Shown]:
     pieces = [placed for placed in plan.placements if placed.tier == tier]
     fills = [fill for fill in plan.fills if fill.tier == tier]
     if not pieces and not fills:
@@ -87,7 +98,7 @@ def _shown(request: LoadRequest, plan: LoadPlan, tier: int) -> Iterator[Shown]:
     height = request.truck.interior_mm[2]
     stops = len({item.stop for item in request.items}) > 1
     for placed in pieces:
-        yield _piece(request, placed, height, stops=stops)
+        yield _piece(request, placed, height, units, stops=stops)
     for fill in fills:
         yield _fill(fill, height)
     bodies: list[Placement | Fill] = [*pieces, *fills]
@@ -98,17 +109,18 @@ def _shown(request: LoadRequest, plan: LoadPlan, tier: int) -> Iterator[Shown]:
             yield _blocked(box, height)
 
 
-def _piece(request: LoadRequest, placed: Placement, height: int, *, stops: bool) -> Shown:
+def _piece(
+    request: LoadRequest, placed: Placement, height: int, units: str, *, stops: bool
+) -> Shown:
     item = request.item(placed.tag)
-    stop = [f"stop {item.stop}"] if stops else []
-    level = [placed.level] if placed.level else []
-    words = level + stop + (["fragile"] if item.fragile else [])
-    kilograms = f"{item.weight_g / 1000:.1f} kg"
+    stop = [_("stop %s") % item.stop] if stops else []
+    level = [_(placed.level)] if placed.level else []
+    words = level + stop + ([_("fragile")] if item.fragile else [])
     return Shown(
         key=placed.tag,
         said=placed.tag,
         more=(*stop, item.name, *level),
-        told=", ".join([f"{placed.tag} {item.name}", kilograms, *words]),
+        told=", ".join([f"{placed.tag} {item.name}", weight(item.weight_g, units), *words]),
         mark=marks.mark_of(item),
         rect=_rect(placed, height),
         front_mm=placed.at_mm[0] + placed.size_mm[0],
@@ -118,12 +130,12 @@ def _piece(request: LoadRequest, placed: Placement, height: int, *, stops: bool)
 
 
 def _fill(fill: Fill, height: int) -> Shown:
-    pads = f"{fill.pads} pad{'s' if fill.pads != 1 else ''}"
+    pads = ngettext("%s pad", "%s pads", fill.pads) % fill.pads
     return Shown(
         key=f"fill {fill.fill}",
         said=f"F{fill.fill}",
         more=(pads,),
-        told=f"fill {fill.fill}, {pads}",
+        told=_("fill %(fill)s, %(pads)s") % {"fill": fill.fill, "pads": pads},
         mark=marks.FILL,
         rect=_rect(fill, height),
         front_mm=fill.at_mm[0] + fill.size_mm[0],
@@ -189,11 +201,15 @@ def _is_seen(spot: Spot | None) -> bool:
 
 
 def _description(shown: list[Shown]) -> str:
-    return "Drawn to scale, from the nose to the doors: " + "; ".join(one.told for one in shown)
+    return (
+        _("Drawn to scale, from the nose to the doors:")
+        + " "
+        + "; ".join(one.told for one in shown)
+    )
 
 
 def _hidden_note(hidden: list[Shown]) -> str:
-    return "Hidden behind others: " + "; ".join(one.told for one in hidden)
+    return _("Hidden behind others:") + " " + "; ".join(one.told for one in hidden)
 
 
 def _legend(shown: list[Shown]) -> list[Mark]:

@@ -3,6 +3,8 @@
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from loading.pictures import marks
 from loading.pictures.labels import rect_attributes
 from loading.pictures.marks import BLOCKED, FILL, INK
@@ -32,7 +34,7 @@ class View:
     nearness: Callable[[Body], int]
 
 
-def truck_side_svg(request: LoadRequest, plan: LoadPlan) -> str:
+def truck_side_svg(request: LoadRequest, plan: LoadPlan, *, units: str = "metric") -> str:
     """Seen from the left, nose at the left: length and height to scale."""
     height = request.truck.interior_mm[2]
 
@@ -41,10 +43,10 @@ def truck_side_svg(request: LoadRequest, plan: LoadPlan) -> str:
         return Rect(x, height - z - high, deep, high)
 
     view = View("side", rect, lambda body: -body.at_mm[1])
-    return _truck(request, plan, view, height, "seen from the left side", supports=True)
+    return _truck(request, plan, view, height, _("seen from the left side"), units, supports=True)
 
 
-def truck_top_svg(request: LoadRequest, plan: LoadPlan) -> str:
+def truck_top_svg(request: LoadRequest, plan: LoadPlan, *, units: str = "metric") -> str:
     """Seen from above, nose at the left, so that the left wall lies below."""
     width = request.truck.interior_mm[1]
 
@@ -53,11 +55,18 @@ def truck_top_svg(request: LoadRequest, plan: LoadPlan) -> str:
         return Rect(x, width - y - across, deep, across)
 
     view = View("top", rect, lambda body: body.at_mm[2] + body.size_mm[2])
-    return _truck(request, plan, view, width, "seen from above", supports=False)
+    return _truck(request, plan, view, width, _("seen from above"), units, supports=False)
 
 
 def _truck(
-    request: LoadRequest, plan: LoadPlan, view: View, high: int, seen: str, *, supports: bool
+    request: LoadRequest,
+    plan: LoadPlan,
+    view: View,
+    high: int,
+    seen: str,
+    units: str,
+    *,
+    supports: bool,
 ) -> str:
     length = request.truck.interior_mm[0]
     bodies: list[Body] = sorted(
@@ -70,8 +79,9 @@ def _truck(
         title=f"{request.truck.name}, {seen}",
         description=_description(plan),
         legend=[FILL] * bool(plan.fills) + [BLOCKED] * bool(request.truck.blocked),
-        notes=[] if supports else ["The left wall is below, the right wall above."],
-        sides=("nose", "doors"),
+        notes=[] if supports else [_("The left wall is below, the right wall above.")],
+        sides=(_("nose"), _("doors")),
+        units=units,
         zoom=ZOOM,
         over_mm=1.3 * TIER_FONT,
         under_mm=2.4 * SUPPORT_MM if supports else 0,
@@ -114,7 +124,7 @@ def _key(body: Body) -> str:
 
 
 def _told(body: Body) -> str:
-    return _key(body) if isinstance(body, Blocked) else f"{_key(body)}, tier {body.tier}"
+    return _key(body) if isinstance(body, Blocked) else f"{_key(body)}, {_('tier %s') % body.tier}"
 
 
 def _tags(bodies: list[Body], view: View) -> Iterator[str]:
@@ -175,5 +185,5 @@ def _description(plan: LoadPlan) -> str:
     tiers: dict[int, list[str]] = {}
     for placed in plan.placements:
         tiers.setdefault(placed.tier, []).append(placed.tag)
-    told = [f"tier {tier}: {', '.join(tags)}" for tier, tags in sorted(tiers.items())]
-    return "Drawn to scale, nose to the left. " + "; ".join(told)
+    told = [f"{_('tier %s') % tier}: {', '.join(tags)}" for tier, tags in sorted(tiers.items())]
+    return _("Drawn to scale, nose to the left.") + " " + "; ".join(told)

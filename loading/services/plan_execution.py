@@ -100,19 +100,8 @@ def plan_run_execute(
     claim = _run_claim(run_id=run_id, worker=worker, now=now, clock=clock)
     if claim is None:
         return LoadPlan.objects.filter(run_id=run_id).first()
-    request = parse_request(claim.run.request_document)
-    reporter = Reporter(claim, on_progress)
     try:
-        plan = search(
-            request,
-            seed=claim.run.seed,
-            stop=Seconds(claim.run.budget_s, clock),
-            workers=workers,
-            former=_former_plan(claim.run),
-            on_progress=reporter.report,
-            cancelled=reporter.is_called_off,
-        )
-        report = check_plan(request, plan)
+        plan, report = _planned(claim, search, workers, on_progress)
     except Exception as error:
         _run_fail(claim, {"kind": "search_error", "detail": f"{type(error).__name__}: {error}"})
         raise
@@ -120,6 +109,24 @@ def plan_run_execute(
         _run_fail(claim, _broken_problem(report))
         return None
     return _plan_store(claim, plan, report)
+
+
+def _planned(
+    claim: Claim, search: Search, workers: int, on_progress: OnProgress | None
+) -> tuple[PlannedLoad, Report]:
+    """The search's plan and what the checker says of it."""
+    request = parse_request(claim.run.request_document)
+    reporter = Reporter(claim, on_progress)
+    plan = search(
+        request,
+        seed=claim.run.seed,
+        stop=Seconds(claim.run.budget_s, claim.clock),
+        workers=workers,
+        former=_former_plan(claim.run),
+        on_progress=reporter.report,
+        cancelled=reporter.is_called_off,
+    )
+    return plan, check_plan(request, plan)
 
 
 class Reporter:

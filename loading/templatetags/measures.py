@@ -1,36 +1,10 @@
-"""Lengths and weights as the reader wants them: `{{ line.size_mm|sizes:units }}`."""
-
-from collections.abc import Iterable
+"""Lengths and weights in templates: `{{ line.size_mm|sizes:units }}`."""
 
 from django import template
 
+from loading import measures
+
 register = template.Library()
-
-MM_PER_INCH = 25.4  # exact, international yard and pound agreement of 1959
-G_PER_POUND = 453.59237  # exact, same agreement
-IMPERIAL = "imperial"
-
-
-@register.filter
-def length(length_mm: int, units: str = "") -> str:
-    """182 cm, or 5 ft 11½ in."""
-    if units != IMPERIAL:
-        return f"{length_mm / 10:.0f} cm"
-    halves = round(2 * length_mm / MM_PER_INCH)
-    feet, rest = divmod(halves, 24)
-    inches = f"{rest // 2 or (0 if rest % 2 == 0 else '')}{'½' if rest % 2 else ''} in"
-    return f"{feet} ft {inches}" if feet else inches
-
-
-@register.filter
-def sizes(lengths_mm: Iterable[int], units: str = "") -> str:
-    """Several lengths with a times sign between them."""
-    return " \u00d7 ".join(length(length_mm, units) for length_mm in lengths_mm)
-
-
-@register.filter
-def weight(weight_g: int, units: str = "") -> str:
-    """12.5 kg, or 28 lb."""
-    if units == IMPERIAL:
-        return f"{weight_g / G_PER_POUND:.0f} lb"
-    return f"{weight_g / 1000:.1f} kg"
+register.filter("length", measures.length)
+register.filter("sizes", measures.sizes)
+register.filter("weight", measures.weight)
