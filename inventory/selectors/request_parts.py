@@ -15,7 +15,8 @@ def request_parts(*, release: Release) -> dict[str, object]:
 
     A release that names some pieces only: the others of its vaults are in the request too, with
     `leaves` false, since they may stand in the way. Vaults without a piece that leaves count as
-    other vaults. Every lane of the branch is named, since any may take a vault that is moved.
+    other vaults; pieces whose vault stands in no lane count as loose. Every lane of the branch
+    is named, since any may take a vault that is moved.
     """
     shipment = release.shipment
     items = list(
@@ -98,7 +99,7 @@ def _item(item: Item, label: str, leaves: bool) -> dict[str, object]:
         "tag": label,
         "name": item.name,
         "size_mm": list(item.size_mm),
-        "weight_kg": _kilograms(item.weight_g),
+        "weight_kg": max(0.1, _kilograms(item.weight_g)),
         "postures": list(item.postures),
         "wrap": item.wrap,
         "bears_kg": _kilograms(item.bears_g),
