@@ -12,6 +12,8 @@ TITLE_FONT = 96
 SWATCH_MM = 90
 LINE_MM = 105
 BARS_MM = {"metric": (1000, "1 m"), "imperial": (914, "3 ft")}
+SHORT_BARS_MM = {"metric": (500, "50 cm"), "imperial": (305, "1 ft")}
+SHORT_BELOW_MM = 1600
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +83,8 @@ class Surround:
         """The names of both ends, and between them a bar of a known length."""
         font = self._font
         y = self.height_mm + self.under_mm + font * 1.4
-        bar_mm, length = BARS_MM.get(self.units, BARS_MM["metric"])
+        bars = BARS_MM if self.width_mm >= SHORT_BELOW_MM else SHORT_BARS_MM
+        bar_mm, length = bars.get(self.units, bars["metric"])
         begin = (self.width_mm - bar_mm) / 2
         bar = f"M{begin:.0f} {y - 0.6 * font:.0f}v{0.5 * font:.0f}h{bar_mm}v{-0.5 * font:.0f}"
         line: dict[str, Value] = {"stroke": INK, "stroke-width": 8, "fill": "none"}

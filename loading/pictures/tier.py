@@ -25,6 +25,7 @@ from loading.pictures.svg import Value, element, group, plain
 from loading.planner.plan import Fill, LoadPlan, Placement
 from loading.planner.request import Blocked, LoadRequest
 
+WIDE_MM = 2300  # a truck of usual width
 SLIT_MM = 15  # what shows less than this is not worth pointing at
 
 
@@ -82,6 +83,8 @@ def tier_svg(
         notes=[_hidden_note(hidden)] if hidden else [],
         sides=(_("left wall"), _("right wall")),
         units=units,
+        # In a narrow box a millimetre is drawn larger, and so would be what is written around it.
+        zoom=min(1.0, width / WIDE_MM),
     ).around(Picture(name, body))
 
 

@@ -16,7 +16,7 @@ class TierLine:
     """A piece or a fill. `step` counts from 1 in the plan; `at_mm` and `size_mm` as loaded.
 
     `rests_on` names what carries it: tags, "fill 3", a blocked box, or nothing for the deck alone.
-    `left_mm` and `right_mm` are the distances to the left and right wall.
+    `stop` is None when the load has but one; `left_mm` and `right_mm` are the distances to the left and right wall.
     """
 
     number: int
@@ -166,10 +166,14 @@ def _with_piece(line: TierLine, request: LoadRequest, placed: Placement) -> Tier
         level=placed.level,
         weight_g=item.weight_g,
         inside=placed.inside,
-        stop=item.stop,
+        stop=item.stop if _has_several_stops(request) else None,
         fragile=item.fragile,
         estimated=item.size_from == "kind",
     )
+
+
+def _has_several_stops(request: LoadRequest) -> bool:
+    return any(item.stop != request.items[0].stop for item in request.items)
 
 
 def _is_inside(body: Placement | Fill) -> bool:
