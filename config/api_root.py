@@ -1,11 +1,14 @@
 """The door of the API: every collection by name, so that a newcomer can walk on from here."""
 
 from django.urls import URLPattern, URLResolver, get_resolver
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import extend_schema
 from rest_framework.decorators import api_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 
+@extend_schema(responses=OpenApiTypes.OBJECT)
 @api_view(["GET"])
 def api_root(request: Request) -> Response:
     """Every address of the API that needs no key, sorted."""

@@ -162,6 +162,10 @@ SPECTACULAR_SETTINGS = {
     "DESCRIPTION": "Shipments in, load plans out, floor work and its events.",
     "VERSION": "1",
     "SERVE_INCLUDE_SCHEMA": False,
+    "ENUM_NAME_OVERRIDES": {
+        "HoldKindEnum": "inventory.models.Hold.Kind",
+        "MeasureSourceEnum": "inventory.models.MeasureSource",
+    },
 }
 
 # ── Safety of the pages ─────────────────────────────────────────────────────────────────────────

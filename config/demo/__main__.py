@@ -48,6 +48,7 @@ def _options(arguments: list[str]) -> argparse.Namespace:
     parser = argparse.ArgumentParser(prog="python -m config.demo", description=__doc__)
     parser.add_argument("--port", type=int, default=8000)
     parser.add_argument("--no-serve", dest="serve", action="store_false", help="stop after papers")
+    parser.add_argument("--directory", default=DIRECTORY, help="name of its directory in .run")
     parser.add_argument("--seconds", type=float, default=DEFAULT_SECONDS, help="for each plan")
     return parser.parse_args(arguments)
 
@@ -62,7 +63,7 @@ def _interrupted(_sign: int, _frame: FrameType | None) -> None:
 def _run(wanted: argparse.Namespace, console: Console) -> None:
     with ExitStack() as running:
         with console.status("Starting PostgreSQL and Valkey"):
-            servers = running.enter_context(servers_started(DIRECTORY))
+            servers = running.enter_context(servers_started(wanted.directory))
         os.environ.update(servers.environment())
         os.environ["DJANGO_SETTINGS_MODULE"] = "config.settings"
         # Only now: the settings read the addresses, and models exist after the set-up.
