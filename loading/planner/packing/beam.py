@@ -30,6 +30,7 @@ class Beam(NamedTuple):
     value: NDArray[np.int64]
     score: NDArray[np.float64]
     packed: NDArray[np.int64]
+    candidate: NDArray[np.int32]
 
 
 def beam_for(width: int, children: int, types: int, blocks: int) -> Beam:
@@ -43,6 +44,7 @@ def beam_for(width: int, children: int, types: int, blocks: int) -> Beam:
         np.zeros((width, children), np.int64),
         np.zeros(children, np.float64),
         np.zeros(blocks, np.int64),
+        np.zeros(blocks, np.int32),
     )
 
 
@@ -65,6 +67,7 @@ def judge_children(catalogue, beam, scratch, index, known, wanted, weight, suppo
     size = scratch.size[0]
     for k in range(size):
         beam.packed[k] = scratch.packed[k]
+        beam.candidate[k] = scratch.block[k]
     chosen = np.zeros(1, np.int32)
     score = np.zeros(1, np.float64)
     rollouts = 0
@@ -73,8 +76,11 @@ def judge_children(catalogue, beam, scratch, index, known, wanted, weight, suppo
             value[0] = known
             continue
         copy_state(state, work)
+        scratch.size[0] = size
+        scratch.size[1] = 0
         for k in range(size):
             scratch.packed[k] = beam.packed[k]
+            scratch.block[k] = beam.candidate[k]
         place_block(catalogue, work, row, block[child], supported, least)
         complete(catalogue, work, scratch, chosen, score, weight, supported, least)
         rollouts += 1

@@ -22,9 +22,9 @@ STEPS = 1024  # resolution of the contact and use tables
 class Catalogue(NamedTuple):
     """Arrays over n blocks, worth descending.
 
-    packed: (n,) edges in one word. edge: (n, 3). top: (n, 2). volume: (n,). worth: (n,) volume
-    times boxes ** -gamma, an upper bound of any score. need_from: (n + 1,) into need_type and
-    need_count. row: (n,) the row in Blocks. contact, use: (STEPS + 1,) factor for a share of
+    packed: (n,) edges in one word. edge: (n, 3). top: (n, 2). volume: (n,). face: (n, 4) share of
+    the surface of a face across x, y, z, and one over the surface. worth: (n,) volume times boxes ** -gamma, an upper bound of any score. need_from: (n + 1,) into need_type and
+    need_count. row: (n,) the row in Blocks. contact, use: (STEPS + 2,) factor for a share of
     surface touched, and of room used. container: (3,). slack: (3,) gap that still counts as
     contact. lying: (m, 5) and counts: (types,) as in Goods.
     """
@@ -33,6 +33,7 @@ class Catalogue(NamedTuple):
     edge: NDArray[np.int32]
     top: NDArray[np.int32]
     volume: NDArray[np.int64]
+    face: NDArray[np.float64]
     worth: NDArray[np.float64]
     need_from: NDArray[np.int32]
     need_type: NDArray[np.int32]
@@ -62,12 +63,13 @@ def catalogue_of(goods: Goods, blocks: Blocks, taste: Taste) -> Catalogue:
     need = blocks.need[order]
     rows, types = np.nonzero(need)
     edge = blocks.edge[order]
-    share = np.arange(STEPS + 1) / STEPS
+    share = np.arange(STEPS + 2) / STEPS
     return Catalogue(
         pack_edges(edge),
         edge,
         blocks.top[order],
         blocks.volume[order],
+        _faces(edge),
         worth[order],
         np.searchsorted(rows, np.arange(len(order) + 1)).astype(np.int32),
         types.astype(np.int32),
@@ -80,6 +82,12 @@ def catalogue_of(goods: Goods, blocks: Blocks, taste: Taste) -> Catalogue:
         goods.lying,
         goods.counts,
     )
+
+
+def _faces(edge: NDArray[np.int32]) -> NDArray[np.float64]:
+    x, y, z = edge.astype(np.float64).T
+    surface = 2 * (x * y + y * z + x * z)
+    return np.stack((y * z / surface, x * z / surface, x * y / surface, 1 / surface), axis=1)
 
 
 def pack_edges(edge: NDArray[np.int32]) -> NDArray[np.int64]:

@@ -4,7 +4,13 @@ from __future__ import annotations
 
 from loading.planner.packing.kernel import kernel
 from loading.planner.packing.levels import add_top, cut_level
-from loading.planner.packing.score import best_blocks, gather_touches, mirror_of, next_space
+from loading.planner.packing.score import (
+    best_blocks,
+    gather_touches,
+    mirror_of,
+    next_space,
+    takes_a_box,
+)
 from loading.planner.packing.spaces import cut_spaces
 from loading.planner.packing.state import (
     BLOCK,
@@ -75,6 +81,9 @@ def open_space(catalogue, state, scratch, chosen, scores, wanted, weight, suppor
         if row < 0 or state.head[PLACED] >= MOST_PLACED:
             return -1, 0
         space = state.spaces[row]
+        if not takes_a_box(scratch, space, state.left):
+            retire_space(state, row, supported)
+            continue
         mirror = mirror_of(catalogue, space, supported)
         gather_touches(catalogue, state, space, mirror, supported, scratch)
         found = best_blocks(catalogue, state, scratch, chosen, scores, wanted)

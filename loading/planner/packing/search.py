@@ -115,7 +115,7 @@ class _BeamRun:
         self.least = int(catalogue.lying[:, 2:].min())
         self.root_children = min(max(spec.width, MOST_ROOT_CHILDREN), spec.width**2)
         self.beam: Beam = beam_for(spec.width, self.root_children, len(catalogue.counts), number)
-        self.scratch = scratch_for(catalogue.container, number)
+        self.scratch = scratch_for(catalogue.container, number, len(catalogue.lying))
         self.states = 1
         self.depth = 0
         self.known: NDArray[np.int64] = np.full(1, -1, np.int64)
