@@ -45,10 +45,12 @@ lint: $(LINT)/ready ## Check style, types, imports and migrations
 		$(LINT)/bin/python manage.py makemigrations --check --dry-run
 
 bench: $(TEST)/ready ## Measure the planner against published instances
-	$(TEST)/bin/python -m tests.benchmarks
+	@for file in tests/benchmarks/[a-z]*.py; do \
+		echo "$$file"; $(TEST)/bin/python -m tests.benchmarks.$$(basename $$file .py) || exit 1; \
+	done
 
-soak: $(TEST)/ready ## Let Hypothesis look for broken plans for longer than the suite does
-	HYPOTHESIS_PROFILE=soak $(TEST)/bin/python -m pytest -n $(TEST_WORKERS) -m soak $(TESTS)
+soak: $(TEST)/ready ## Let Hypothesis search for faults for longer than the suite does
+	$(TEST)/bin/python -m pytest -n $(TEST_WORKERS) --hypothesis-profile soak $(TESTS)
 
 warm: $(DEMO)/ready ## Compile the planner's kernels ahead of the first plan
 	$(DEMO)/bin/python -m loading.planner.kernel_cache

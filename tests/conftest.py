@@ -15,11 +15,17 @@ from contextlib import ExitStack
 import pytest
 from django.conf import settings
 from django.db import connection
+from hypothesis import settings as hypothesis_settings
 
 from config.embedded import EmbeddedError, servers_started
 from config.embedded.directories import CHECKOUT
 
 _running = ExitStack()
+
+# The suite is the same every time, on a slow machine too; `make soak` looks further.
+hypothesis_settings.register_profile("suite", deadline=None, derandomize=True)
+hypothesis_settings.register_profile("soak", deadline=None, max_examples=2000)
+hypothesis_settings.load_profile("suite")
 
 StartWorker = Callable[..., "subprocess.Popen[bytes]"]
 
