@@ -15,7 +15,7 @@ from functools import cache
 
 #: Below this share of words in common a guess helps nobody.
 LEAST_SCORE = 0.35
-_MISSPELT = 0.8
+_MISSPELT = 0.87
 _NOISE = frozenset({"a", "and", "for", "of", "s", "the", "w", "with"})
 
 

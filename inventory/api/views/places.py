@@ -21,10 +21,11 @@ from inventory.api.serializers import (
 )
 from inventory.api.views.branched import BranchedViewSet, body, branch_for
 from inventory.models import Branch, Lane, Shipment, Vault
-from inventory.selectors import branch_visible, lane_list, shipment_list, vault_list
+from inventory.selectors import lane_list, shipment_list, vault_list
 from inventory.services import lane_create, vault_place
 
 
+@extend_schema_view(list=extend_schema(parameters=[BranchQuery]))
 class BranchViewSet(ListModelMixin, BranchedViewSet[Branch]):
     """The branches whose inventory you may read."""
 
@@ -32,7 +33,7 @@ class BranchViewSet(ListModelMixin, BranchedViewSet[Branch]):
     queryset = Branch.objects.none()
 
     def get_queryset(self) -> QuerySet[Branch]:
-        return branch_visible(user=self.request.user).order_by("code")
+        return self.branches().order_by("code")
 
     def branch_of(self, obj: Branch) -> Branch:
         return obj
