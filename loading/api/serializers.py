@@ -103,7 +103,6 @@ class PlanRunSerializer(serializers.ModelSerializer[PlanRun]):
         write_only=True,
         help_text="What has been done already, in the form of the planning contract.",
     )
-    pieces = serializers.SerializerMethodField()
     plan = serializers.SerializerMethodField()
 
     class Meta:
@@ -124,10 +123,7 @@ class PlanRunSerializer(serializers.ModelSerializer[PlanRun]):
             "finished_at",
             "plan",
         )
-        read_only_fields = ("status", "share", "space_use", "pieces_placed", "problem")
-
-    def get_pieces(self, run: PlanRun) -> int:
-        return sum(item.get("leaves", True) for item in run.request_document["items"])
+        read_only_fields = ("status", "share", "space_use", "pieces_placed", "pieces", "problem")
 
     def get_plan(self, run: PlanRun) -> int | None:
         return None if run.plan is None else run.plan.pk

@@ -110,7 +110,9 @@ class LoadViewSet(_Readable):
 
 
 class PlanRunViewSet(_Readable):
-    queryset = PlanRun.objects.select_related("load__branch")
+    queryset = PlanRun.objects.select_related("load__branch", "stored_plan").defer(
+        "request_document", "stored_plan__request_document", "stored_plan__document"
+    )
     serializer_class = PlanRunSerializer
     filterset_fields = ("load", "status")
     lookup_value_regex = "[0-9a-fA-F-]{36}"
@@ -150,7 +152,9 @@ class LoadPlanViewSet(_Readable):
     filterset_fields = ("load", "version")
 
     def get_queryset(self) -> QuerySet[LoadPlan]:
-        return super().get_queryset().filter(load__branch__in=branches_read(self.request))
+        plans = super().get_queryset().filter(load__branch__in=branches_read(self.request))
+        # The documents of a large load are some hundred kilobytes each.
+        return plans.defer("request_document", "document") if self.action == "list" else plans
 
     def get_serializer_class(self) -> type[LoadPlanSerializer]:
         return LoadPlanSerializer if self.action == "list" else LoadPlanDetailSerializer

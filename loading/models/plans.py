@@ -40,6 +40,7 @@ class PlanRun(models.Model):
     lease_until = models.DateTimeField(null=True, blank=True)
     share = models.FloatField(default=0)
     space_use = models.FloatField(default=0)
+    pieces = models.PositiveIntegerField(default=0, help_text="How many the request wants loaded.")
     pieces_placed = models.PositiveIntegerField(default=0)
     problem: "models.JSONField[dict[str, Any] | None]" = models.JSONField(null=True, blank=True)
     finished_at = models.DateTimeField(null=True, blank=True)
@@ -88,7 +89,7 @@ class PlanRun(models.Model):
 
     @property
     def plan(self) -> "LoadPlan | None":
-        return LoadPlan.objects.filter(run=self).first()
+        return getattr(self, "stored_plan", None)
 
 
 class LoadPlan(models.Model):

@@ -41,13 +41,14 @@ def plan_run_create(
     if former is not None:
         return _same_or_refused(former, load=load, seed=seed, budget_s=budget_s, progress=progress)
     document = load_request_document(load=load, progress=progress)
-    request_parsed(document)
+    request = request_parsed(document)
     try:
         with transaction.atomic():
             run = PlanRun.objects.create(
                 id=run_id,
                 load=load,
                 request_document=document,
+                pieces=sum(item.leaves for item in request.items),
                 seed=seed,
                 budget_s=budget_s,
                 requested_by=requested_by,

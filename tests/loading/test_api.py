@@ -4,7 +4,10 @@ from uuid import uuid4
 from xml.etree import ElementTree as ET
 
 import pytest
+from django.db import connection
+from django.forms.models import model_to_dict
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 from rest_framework.test import APIClient
 
 from loading.models import Dock, Load, LoadPlan, PlanRun, Truck
@@ -72,6 +75,28 @@ def test_lists_hold_what_is_of_ones_own_branch(plan, helper, stranger, kind):
     assert signed_in(helper).get(f"/api/{kind}/").json()["count"] == 1
     assert signed_in(stranger).get(f"/api/{kind}/").json()["count"] == 0
     assert APIClient().get(f"/api/{kind}/").status_code == 401
+
+
+@pytest.mark.parametrize("kind", ["loads", "plan-runs", "plans"])
+def test_longer_list_asks_the_database_no_more(load, plan, helper, kind, django_assert_num_queries):
+    client = signed_in(helper)
+    with CaptureQueriesContext(connection) as short:
+        client.get(f"/api/{kind}/")
+    for number in (2, 3):
+        Load.objects.create(
+            **model_to_dict(
+                load, exclude=["id", "branch", "release", "truck", "dock", "reference"]
+            ),
+            branch=load.branch,
+            release=load.release,
+            truck=load.truck,
+            dock=load.dock,
+            reference=f"LOAD-000{number}",
+        )
+        run = plan_run_create(load=load, seed=number, budget_s=5, send=False)
+        plan_run_execute(run_id=run.id, worker="one", now=NOW, search=HandSearch())
+    with django_assert_num_queries(len(short)):
+        assert client.get(f"/api/{kind}/").json()["count"] == 3
 
 
 # ── Trucks and docks ────────────────────────────────────────────────────────────────────────────
