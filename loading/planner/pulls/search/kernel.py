@@ -1,7 +1,7 @@
 """The decorator of this package's compiled functions.
 
 Numba looks only at a function's own file to see whether its cache is stale, so the cache lives in a
-directory named after a hash of all sources of the package.
+directory named after a hash of the package's sources that hold kernels.
 """
 
 from __future__ import annotations
@@ -22,7 +22,9 @@ SETTINGS: Any = numba.config
 def _cache_directory() -> str:
     digest = hashlib.sha256()
     for path in sorted(PACKAGE.glob("*.py")):
-        digest.update(path.name.encode() + path.read_bytes())
+        source = path.read_bytes()
+        if b"@kernel" in source:
+            digest.update(path.name.encode() + source)
     base = Path(SETTINGS.CACHE_DIR) if SETTINGS.CACHE_DIR else PACKAGE / "__pycache__"
     return str(base / f"pulls-{digest.hexdigest()[:16]}")
 
