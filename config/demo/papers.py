@@ -4,9 +4,9 @@ from rich.console import Console
 from rich.table import Table
 
 from jobs.models import Assignment, Job
+from loading.measures import IMPERIAL, length, sizes, weight
 from loading.models import LoadPlan
 from loading.selectors import PullLine, TierLine, VaultPlace, pull_sheet, tier_sheets
-from loading.templatetags.measures import IMPERIAL, length, sizes, weight
 
 
 def print_papers(plan: LoadPlan, console: Console) -> None:
