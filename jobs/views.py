@@ -1,6 +1,7 @@
 """The pages of the floor: the day, a job with its papers, and what a person is to do next."""
 
 from datetime import date
+from typing import cast
 from uuid import UUID, uuid4
 
 from django.contrib import messages
@@ -15,6 +16,7 @@ from django.views.decorators.http import require_GET, require_POST
 from inventory.models import User
 from inventory.permissions import user_may
 from jobs.errors import NotOfBranch
+from jobs.folding.state import State, pads_in_truck
 from jobs.forms import CrewForm, ReportForm
 from jobs.models import Job
 from jobs.selectors.access import job_demanded
@@ -79,7 +81,7 @@ def tier(request: HttpRequest, job_id: UUID, number: int = 1) -> HttpResponse:
         "plan": plan,
         "sheet": sheets[number],
         "sheets": sheets.values(),
-        "picture": tier_svg(load_request, planned, number),
+        "picture": tier_svg(load_request, planned, number, units=_units(request)),
         "units": _units(request),
     }
     return render(request, "jobs/tier.html", shown)
@@ -169,6 +171,7 @@ def _job_context(request: HttpRequest, found: Job, form: CrewForm) -> dict[str, 
         "may": may,
         "form": form,
         "state": state.state if state else None,
+        "pads": pads_in_truck(cast(State, state.state)) if state else 0,
     }
 
 
@@ -178,7 +181,11 @@ def _task_context(
     picture = ""
     if card is not None and card.has_picture:
         picture = tier_svg(
-            card.request, card.planned, card.task.tier or 1, highlight=card.task.tag or None
+            card.request,
+            card.planned,
+            card.task.tier or 1,
+            highlight=card.task.tag or None,
+            units=_units(request),
         )
     return {
         "card": card,
