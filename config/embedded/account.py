@@ -1,7 +1,8 @@
-"""The account PostgreSQL runs under: it refuses root.
+"""The account PostgreSQL runs under: it refuses root, and an id without a name.
 
-As root there are two ways: a user namespace in which root looks like an ordinary user, or the
-account nobody. Containers may bar the first; nobody cannot read a checkout under /root.
+In both cases there is a user namespace in which we look like the account nobody, which every
+system has; as root, also that account itself. Containers may bar the first; the second cannot
+read a checkout under /root.
 """
 
 import os
@@ -11,7 +12,7 @@ import subprocess
 from dataclasses import dataclass
 from pathlib import Path
 
-from config.embedded.errors import RootRefusedError
+from config.embedded.errors import AccountRefusedError
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +25,7 @@ class Account:
 
 def postgres_account(program: Path, directory: Path) -> Account:
     """The first account under which `program` runs and can reach `directory`'s parent."""
-    if os.geteuid() != 0:
+    if os.geteuid() != 0 and _has_name(os.geteuid()):
         return Account()
     tried = []
     for account in _accounts():
@@ -33,15 +34,22 @@ def postgres_account(program: Path, directory: Path) -> Account:
         if trial.returncode == 0 and _reaches(account, directory.parent):
             return account
         tried.append(f"{account.prefix[0]}: {trial.stderr.strip()[-200:] or 'no way to its files'}")
-    raise RootRefusedError("; ".join(tried) or "neither unshare nor setpriv is installed")
+    raise AccountRefusedError("; ".join(tried) or "neither unshare nor setpriv is installed")
+
+
+def _has_name(uid: int) -> bool:
+    try:
+        return bool(pwd.getpwuid(uid))
+    except KeyError:
+        return False
 
 
 def _accounts() -> list[Account]:
     found = []
+    nobody = pwd.getpwnam("nobody")
     if unshare := shutil.which("unshare"):
-        found.append(Account((unshare, "--user", "--map-user=1000")))
-    if setpriv := shutil.which("setpriv"):
-        nobody = pwd.getpwnam("nobody")
+        found.append(Account((unshare, "--user", f"--map-user={nobody.pw_uid}")))
+    if os.geteuid() == 0 and (setpriv := shutil.which("setpriv")):
         words = (f"--reuid={nobody.pw_uid}", f"--regid={nobody.pw_gid}", "--clear-groups")
         found.append(Account((setpriv, *words), (nobody.pw_uid, nobody.pw_gid)))
     return found

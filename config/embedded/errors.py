@@ -18,14 +18,14 @@ class BinaryMissingError(EmbeddedError):
         self.program = program
 
 
-class RootRefusedError(EmbeddedError):
-    """PostgreSQL refuses to run as root, and no other account can be had."""
+class AccountRefusedError(EmbeddedError):
+    """PostgreSQL refuses root and an id without a name, and no other account can be had."""
 
     def __init__(self, tried: str) -> None:
         super().__init__(
-            "PostgreSQL does not run as root, and neither a user namespace nor the account "
-            f"nobody could be used ({tried}). Run this as an ordinary user, or point "
-            "DATABASE_URL at a running server."
+            "PostgreSQL does not run as root, nor as an id without a name, and neither a user "
+            f"namespace nor the account nobody could be used ({tried}). Run this as an ordinary "
+            "user, or point DATABASE_URL at a running server."
         )
 
 
