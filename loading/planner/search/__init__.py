@@ -1,1 +1,189 @@
-"""The search: builds load plans tier by tier."""
+"""The search: builds load plans tier by tier, the best it finds until its stopping rule says so."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from loading.planner.checker import check_plan
+from loading.planner.plan import LoadPlan
+from loading.planner.request import LoadRequest
+from loading.planner.search.arrays import LENGTH, PLACED, VOLUME, State
+from loading.planner.search.beam import Outcome, Worker
+from loading.planner.search.goods import empty_truck, goods_of
+from loading.planner.search.judging import judge_of
+from loading.planner.search.orders import pull_orders
+from loading.planner.search.outcome import plan_of
+from loading.planner.search.reasons import reasons_of
+from loading.planner.search.start import begun_of, start_of
+from loading.planner.search.warming import warm
+from loading.planner.stopping import Stop
+
+__all__ = ["SearchProgress", "plan_load", "warm"]
+
+SHOW_EVERY_S = 0.25
+LONG_TRIP_KM = 500
+
+
+@dataclass(frozen=True, slots=True)
+class SearchProgress:
+    """How far a search is: share of its budget, best space use, pieces placed of all that leave."""
+
+    share: float
+    space_use: float
+    loaded: int
+    pieces: int
+
+
+OnProgress = Callable[[SearchProgress], None]
+
+
+def plan_load(
+    request: LoadRequest,
+    *,
+    seed: int,
+    stop: Stop,
+    workers: int = 1,
+    former: LoadPlan | None = None,
+    on_progress: OnProgress | None = None,
+    cancelled: Callable[[], bool] | None = None,
+) -> LoadPlan:
+    """The best plan found, free of broken rules; what cannot go along is left off with a reason.
+
+    Each worker is a thread that counts its own iterations (tiers built), so that the same seed,
+    number of workers and iteration limit give the same plan. `former` is a plan to stay close to.
+    """
+    search = _Search(request, seed, former)
+    search.run(stop, max(1, workers), on_progress, cancelled or (lambda: False))
+    return search.plan()
+
+
+class _Search:
+    def __init__(self, request: LoadRequest, seed: int, former: LoadPlan | None) -> None:
+        self.request, self.seed, self.former = request, seed, former
+        self.goods, self.turns = goods_of(request)
+        self.begun = begun_of(request)
+        done = request.progress.steps if request.progress else ()
+        self.orders, self.barred = pull_orders(request, done, seed)
+        self._bar()
+        empty = empty_truck(request, self.goods)
+        self.start = start_of(request, self.goods, self.turns, empty, self.begun)
+        self.workers: list[Worker] = []
+
+    def _bar(self) -> None:
+        for v, vault in enumerate(self.request.vaults):
+            if vault.code in self.barred:
+                self.goods.turns[self.goods.order[self.goods.inside[v] : self.goods.inside[v + 1]]] = 0
+
+    def run(
+        self,
+        stop: Stop,
+        workers: int,
+        on_progress: OnProgress | None,
+        cancelled: Callable[[], bool],
+    ) -> None:
+        index = {vault.code: v for v, vault in enumerate(self.request.vaults)}
+        numbers = [
+            np.array([index[code] for code in (*self.begun.pulled, *order)], np.int64)
+            for order, _ in self.orders
+        ]
+        judge = judge_of(self.request, self.goods)
+        for k in range(workers):
+            self.workers.append(
+            Worker(
+                self.goods,
+                self.start,
+                numbers,
+                seed=self.seed * 1009 + k,
+                judge=judge,
+                reached=lambda iterations: cancelled() or stop.reached(iterations),
+            ))
+        self._wait(stop, on_progress)
+
+    def _wait(self, stop: Stop, on_progress: OnProgress | None) -> None:
+        threads = [threading.Thread(target=worker.run, daemon=True) for worker in self.workers]
+        for thread in threads:
+            thread.start()
+        for thread in threads:
+            while thread.is_alive():
+                thread.join(SHOW_EVERY_S)
+                if on_progress is not None:
+                    on_progress(self._progress(stop))
+        for worker in self.workers:
+            if worker.failure is not None:
+                raise worker.failure
+
+    def _progress(self, stop: Stop) -> SearchProgress:
+        done = max(worker.iterations for worker in self.workers)
+        best = [worker.best for worker in self.workers if worker.best is not None]
+        pieces = int((self.goods.stays == 0).sum())
+        if not best:
+            return SearchProgress(stop.share(done), 0.0, 0, pieces)
+        state = min(best, key=lambda outcome: outcome.key).state
+        return SearchProgress(
+            stop.share(done), self._space_use(state), int(state.count[PLACED]), pieces
+        )
+
+    def _space_use(self, state: State) -> float:
+        room = float(state.count[LENGTH]) * float(self.goods.interior[1] * self.goods.interior[2])
+        return 1000.0 * float(state.count[VOLUME]) / room if room else 0.0
+
+    def plan(self) -> LoadPlan:
+        """The best load that the checker finds nothing against.
+
+        Should every finished load break a rule, tiers are taken off from the doors until none does.
+        """
+        outcomes = sorted(
+            (outcome for worker in self.workers for outcome in worker.finished),
+            key=lambda outcome: outcome.key,
+        )
+        for outcome in outcomes:
+            plan = self._plan(outcome, outcome.state)
+            if not check_plan(self.request, plan).broken:
+                return self._with_figures(plan)
+        for outcome in outcomes[:1]:
+            for state in reversed([self.start, *outcome.trail[:-1]]):
+                plan = self._plan(outcome, state)
+                if not check_plan(self.request, plan).broken:
+                    return self._with_figures(plan)
+        return self._with_figures(plan)
+
+    def _plan(self, outcome: Outcome, state: State) -> LoadPlan:
+        order, pulls = self.orders[outcome.order]
+        reasons = reasons_of(self.request, self.goods, self.turns, state, self.barred)
+        return plan_of(
+            self.request, self.goods, self.turns, state, order, pulls, reasons, self.begun
+        )
+
+    def _with_figures(self, plan: LoadPlan) -> LoadPlan:
+        return LoadPlan(
+            request=plan.request,
+            steps=plan.steps,
+            placements=plan.placements,
+            fills=plan.fills,
+            left_off=plan.left_off,
+            warnings=_warnings(self.request, plan),
+            figures=check_plan(self.request, plan).figures,
+        )
+
+
+def _warnings(request: LoadRequest, plan: LoadPlan) -> tuple[str, ...]:
+    """What people should know before they start."""
+    out = []
+    rolled = sum(fill.pads for fill in plan.fills)
+    wrapped = sum(
+        item.pads or 2 for item in request.items if item.wrap and item.leaves
+    )
+    if request.truck.pads is not None and rolled + wrapped > request.truck.pads:
+        out.append(
+            f"about {rolled + wrapped} pads are needed ({rolled} rolled, {wrapped} to wrap), "
+            f"{request.truck.pads} are on the truck"
+        )
+    if request.truck.ride == "spring" and request.distance_km > LONG_TRIP_KM:
+        out.append("steel springs and a long trip: check every tier for play before closing it")
+    if plan.left_off:
+        out.append(f"{len(plan.left_off)} pieces do not go along, each with its reason")
+    return tuple(out)

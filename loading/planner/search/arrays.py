@@ -34,11 +34,15 @@ NEVER = 1 << 30
 UNDER = 14  # most pieces that one piece may rest on
 
 # Entries of State.count
-BOXES, FLOOR, NEXT_VAULT, OPEN, TIERS, LENGTH, PADS, PLACED, VOLUME, KILOS, MOMENT, FIXED = range(12)
+BOXES, FLOOR, NEXT_VAULT, OPEN, TIERS, LENGTH, PADS, PLACED, VOLUME, KILOS, MOMENT, FIXED, GONE = (
+    range(13)
+)
 COUNTS = 16
 
 # Where a piece is: State.where
 STORED, ON_FLOOR, IN_TRUCK = 0, 1, 2
+
+LEFT = 2  # State.opened from here on: the vault has left the dock
 
 CELL = 50  # mm: side of a cell of the coarse map of the face
 
@@ -58,10 +62,13 @@ class Goods(NamedTuple):
     area: Longs  # (n,) mm2 on the dock floor
     vault: Ints  # (n,): -1 stands loose
     stays: Ints  # (n,) 1: does not leave
-    opening: Ints  # (n, 6, 3, 6): at and size of each opening for each turn; size 0 where there is none
+    opening: (
+        Ints  # (n, 6, 3, 6): at and size of each opening for each turn; size 0 where there is none
+    )
     volume: Longs  # (n,) mm3 as loaded
     inside: Ints  # (v + 1,) where each vault's items begin in `order`
     order: Ints  # items in vaults, door side first
+    family: Ints  # (n,): pieces about alike have the same number
     dock: Longs  # (2,): vault spots, floor mm2
 
 
@@ -74,7 +81,7 @@ class State(NamedTuple):
     carried: Reals  # (m,) g
     where: Ints  # (n,)
     taken: Ints  # (v,): how many pieces have left each vault
-    opened: Ints  # (v,): 0 in its lane, 1 on the dock, 2 gone
+    opened: Ints  # (v,): 0 in its lane, 1 on the dock, LEFT + k when it was the k-th to leave
     face: Ints  # (cells y, cells z): how far the load reaches
     count: Longs  # (COUNTS,)
 

@@ -44,11 +44,12 @@ RANGES = (
     (0.05, 0.3),  # least score
     (0.0, 0.5),  # nose travel
     (0.1, 0.6),  # held on both sides
-    (0.0, 0.0),
+    (0.0, 4.0),  # pieces longer than the truck is wide, when nothing is in the tier yet
     (280.0, 480.0),  # mm: a narrower gap is lost
     (0.0, 0.0),
 )
 DENSITY_HOPED = 0.64
+KEPT = 4  # finished loads kept as second choices
 
 
 @dataclass
@@ -67,6 +68,7 @@ class Outcome:
     state: State
     key: tuple[float, ...]
     trail: list[State] = field(default_factory=list)
+    order: int = 0  # which pull order
 
 
 Judge = Callable[[State], tuple[float, ...]]
@@ -84,15 +86,18 @@ class Worker:
         seed: int,
         judge: Judge,
         reached: Callable[[int], bool],
-        found: Callable[[Outcome], None],
     ) -> None:
         self.goods, self.start, self.pull_orders = goods, start, pull_orders
         self.random = random.Random(seed)
         self.dice = np.array([seed * 2654435761 + 88172645463325252], np.int64)
-        self.judge, self.reached, self.found = judge, reached, found
+        self.judge, self.reached = judge, reached
         self.iterations = 0
         self.best: Outcome | None = None
+        self.finished: list[Outcome] = []  # the best last
+        self.failure: BaseException | None = None
+        self.order = 0
         self.free: list[State] = []
+        self.wish = np.ones(len(goods.weight))
         self.skip = np.zeros(len(goods.weight), np.int32)
         self.face = float(goods.interior[1]) * float(goods.interior[2])
         self.value = goods.volume * np.where(goods.bears < 16_000, 1.25, 1.0)
@@ -100,24 +105,32 @@ class Worker:
         self.pull_order = pull_orders[0]
 
     def run(self) -> None:
-        """Search until the stopping rule says so."""
+        """Search until the stopping rule says so; an error is kept in `failure`."""
+        try:
+            self._search()
+        except Exception as error:  # handed to the thread that waits
+            self.failure = error
+
+    def _search(self) -> None:
         turn = 0
-        while not self.reached(self.iterations):
+        while self.best is None or not self.reached(self.iterations):
             width = 1 + turn // 3 if turn < 30 else 8
             branch = 2 + min(turn, 6)
             if self.best is not None and turn % 3 and len(self.best.trail) > 2:
                 at = self.random.randrange(len(self.best.trail) - 1)
                 begin = self.best.trail[:at]
+                self.order = self.best.order
             else:
-                self.pull_order = self.random.choice(self.pull_orders)
+                self.order = self.random.randrange(len(self.pull_orders)) if turn else 0
                 begin = []
+            self.pull_order = self.pull_orders[self.order]
             self._beam(begin, max(1, width), branch)
             turn += 1
 
     def _beam(self, trail: list[State], width: int, branch: int) -> None:
         root = Node(self._copy(trail[-1] if trail else self.start), 0.0)
         nodes, history = [root], [root]
-        while nodes and not self.reached(self.iterations):
+        while nodes and (self.best is None or not self.reached(self.iterations)):
             children: list[Node] = []
             for node in nodes:
                 own = self._children(node, branch)
@@ -152,7 +165,7 @@ class Worker:
         if (
             add_tier(
                 self.goods, node.state, target, self.pull_order, bounds, weights,
-                self.dice, self.skip, 6,
+                self.dice, self.skip, self.wish, 6,
             )
             == 0
         ):  # fmt: skip
@@ -165,11 +178,13 @@ class Worker:
         weights = np.array([rng.uniform(*bounds) for bounds in RANGES[:WEIGHTS]])
         if desperate:
             weights[10] = 0.0
-        low = rng.choice((0.1, 0.3, 0.5, 0.7 if desperate else 0.4))
+        low = rng.choice((0.0, 0.05, 0.2, 0.5) if desperate else (0.1, 0.3, 0.4, 0.5))
         begin = tier_start(self.goods, state, low)
         depth = rng.randrange(400, 1300)
         deepest = DEEPEST if desperate or rng.random() < 0.35 else 1600
-        return np.array([begin, depth, deepest, 1000], np.int64), weights
+        early = int(self.face * rng.uniform(300, 1500) * DENSITY_HOPED)
+        middle = 1 if desperate else 0
+        return np.array([begin, depth, deepest, 1000, early, middle], np.int64), weights
 
     def _rank(self, state: State) -> float:
         """The length that the load will end with if the rest packs as hoped."""
@@ -193,6 +208,8 @@ class Worker:
 
     def _finish(self, node: Node, trail: list[State]) -> None:
         key = self.judge(node.state)
+        left = (node.state.where != IN_TRUCK) & (self.goods.stays == 0)
+        self.wish = np.where(left, np.minimum(self.wish * 1.3, 3.0), self.wish * 0.97 + 0.03)
         if self.best is not None and key >= self.best.key:
             return
         states: list[State] = []
@@ -201,8 +218,9 @@ class Worker:
             states.append(self._copy(at.state, own=True))
             at = at.parent
         states.reverse()
-        self.best = Outcome(states[-1] if states else self._copy(node.state, own=True), key, trail + states)
-        self.found(self.best)
+        last = states[-1] if states else self._copy(node.state, own=True)
+        self.best = Outcome(last, key, trail + states, self.order)
+        self.finished = [*self.finished[1 - KEPT :], self.best]
 
     def _take(self) -> State:
         return self.free.pop() if self.free else self._blank()

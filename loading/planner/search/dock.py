@@ -10,7 +10,9 @@ from numba import njit
 
 from loading.planner.search.arrays import (
     FLOOR,
+    GONE,
     IN_TRUCK,
+    LEFT,
     NEXT_VAULT,
     ON_FLOOR,
     OPEN,
@@ -66,7 +68,8 @@ def _empty(goods: Goods, state: State, v: int, room: int) -> bool:
         if goods.stays[i] == 1 and state.where[i] == ON_FLOOR:  # goes back with the vault
             state.where[i] = STORED
             state.count[FLOOR] -= goods.area[i]
-    state.opened[v] = 2
+    state.opened[v] = LEFT + state.count[GONE]
+    state.count[GONE] += 1
     state.count[OPEN] -= 1
     return True
 

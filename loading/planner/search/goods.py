@@ -11,6 +11,7 @@ from loading.planner.search.arrays import BEFORE, HIGH, HOST, NOSE, X0, X1, Y0, 
 FLOOR_FACTOR_TENTHS = 13  # a piece takes 1.3 times its smallest floor area on the dock
 STACKS_FROM_G = 25_000  # a carton that bears this much waits in stacks of two
 LEVELS = {"base": 0, "middle": 1, "top": 2}
+ALIKE_MM, FAMILY_MM = 8, 60
 TURN_COUNT, OPENING_COUNT = 6, 3
 Turn = tuple[str, tuple[int, int, int], bool]
 
@@ -30,7 +31,7 @@ def turns_of(request: LoadRequest, item: Item) -> list[Turn]:
         if up > door_high or min(a, b) > door_wide:
             continue
         out.append((posture, (a, b, up), False))
-        if a != b:
+        if abs(a - b) > ALIKE_MM:  # a quarter turn of what is nearly square gains nothing
             out.append((posture, (b, a, up), True))
     return out[:TURN_COUNT]
 
@@ -82,9 +83,21 @@ def goods_of(request: LoadRequest) -> tuple[Goods, list[list[Turn]]]:
         volume=np.array([int(np.prod(request.as_loaded_mm(item))) for item in items], np.int64),
         inside=np.array(inside, i32),
         order=np.array(order, i32),
+        family=_families(request),
         dock=np.array([request.dock.vault_spots, request.dock.floor_mm2], np.int64),
     )
     return goods, turns
+
+
+def _families(request: LoadRequest) -> np.ndarray:
+    """A number for each piece; pieces of about the same size and kind share it."""
+    seen: dict[tuple[object, ...], int] = {}
+    out = []
+    for item in request.items:
+        dims = sorted(-(-side // FAMILY_MM) for side in item.size_mm)
+        key = (*dims, item.carton, item.fragile, item.level, item.wrap, bool(item.openings))
+        out.append(seen.setdefault(key, len(seen)))
+    return np.array(out, np.int32)
 
 
 def _openings(request: LoadRequest, item: Item, turned: bool) -> np.ndarray:

@@ -10,8 +10,11 @@ from loading.planner.search.arrays import (
     BEFORE,
     BOXES,
     CONTACTS,
+    FIXED,
     HOST,
     ITEM,
+    LEFT,
+    RANK,
     ROLLS,
     TIER,
     TURN,
@@ -25,6 +28,7 @@ from loading.planner.search.arrays import (
     State,
 )
 from loading.planner.search.goods import Turn
+from loading.planner.search.start import Begun
 from loading.planner.search.sequence import Pulls, steps_of
 
 LEVEL_NAMES = ("base", "middle", "top")
@@ -39,19 +43,27 @@ def plan_of(
     order: Sequence[str],
     pulls: Pulls,
     reasons: dict[str, str],
+    begun: Begun,
 ) -> LoadPlan:
     """The plan that a state stands for; `reasons` says why each piece that is not in it is not."""
     boxes = range(int(state.count[BOXES]))
     pieces = [b for b in boxes if state.box[b, ITEM] >= 0]
     rolls = [b for b in boxes if state.box[b, ITEM] == ROLLS]
-    numbers = {b: k + 1 for k, b in enumerate(rolls)}
+    numbers = _numbers(rolls, begun)
     levels = _levels(goods, state, pieces)
+    leaving = {
+        vault.code: int(state.opened[v])
+        for v, vault in enumerate(request.vaults)
+        if state.opened[v] >= LEFT
+    }
     placed = {int(state.box[b, ITEM]) for b in pieces}
     return LoadPlan(
         request=request.name,
-        steps=steps_of(request, order, pulls, _tiers(request, state, pieces, rolls, numbers)),
-        placements=tuple(_placement(request, turns, state, b, levels[b]) for b in pieces),
-        fills=tuple(_fill(state, b, numbers[b]) for b in rolls),
+        steps=steps_of(
+            request, order, pulls, leaving, begun, _tiers(request, state, pieces, rolls, numbers)
+        ),
+        placements=tuple(_placement(request, turns, state, b, levels[b], begun) for b in pieces),
+        fills=tuple(_fill(state, b, numbers[b], begun) for b in rolls),
         left_off=tuple(
             LeftOff(item.tag, reasons[item.tag])
             for k, item in enumerate(request.items)
@@ -60,11 +72,21 @@ def plan_of(
     )
 
 
+def _numbers(rolls: list[int], begun: Begun) -> dict[int, int]:
+    """A number for each roll; given ones keep theirs."""
+    given = {b: f.fill for b, f in begun.boxes.items() if isinstance(f, Fill)}
+    after = max(given.values(), default=0)
+    new = [b for b in rolls if b not in given]
+    return given | {b: after + k for k, b in enumerate(new, 1)}
+
+
 def _tiers(
     request: LoadRequest, state: State, pieces: list[int], rolls: list[int], numbers: dict[int, int]
 ) -> list[tuple[int, list[Step]]]:
     """Each tier's load and fill steps: rolls go in just before the piece that would bar their way."""
     out: list[tuple[int, list[Step]]] = []
+    given = int(state.count[FIXED])
+    pieces, rolls = [b for b in pieces if b >= given], [b for b in rolls if b >= given]
     for tier in sorted({int(state.box[b, TIER]) for b in (*pieces, *rolls)}):
         waiting = [b for b in rolls if state.box[b, TIER] == tier]
         actions: list[Step] = []
@@ -79,8 +101,15 @@ def _tiers(
 
 
 def _placement(
-    request: LoadRequest, turns: list[list[Turn]], state: State, b: int, level: int
+    request: LoadRequest,
+    turns: list[list[Turn]],
+    state: State,
+    b: int,
+    level: int,
+    begun: Begun,
 ) -> Placement:
+    if b in begun.boxes and request.progress is not None:
+        return next(p for p in request.progress.placements if p.tag == begun.boxes[b])
     row = [int(v) for v in state.box[b]]
     posture, size, _ = turns[row[ITEM]][row[TURN]]
     host = row[HOST]
@@ -95,7 +124,10 @@ def _placement(
     )
 
 
-def _fill(state: State, b: int, number: int) -> Fill:
+def _fill(state: State, b: int, number: int, begun: Begun) -> Fill:
+    given = begun.boxes.get(b)
+    if isinstance(given, Fill):
+        return given
     row = [int(v) for v in state.box[b]]
     size = row[X1] - row[X0], row[Y1] - row[Y0], row[Z1] - row[Z0]
     pads = max(1, -(-size[0] * size[1] * size[2] // PAD_MM3))
@@ -121,6 +153,9 @@ def _levels(goods: Goods, state: State, pieces: list[int]) -> dict[int, int]:
     high = int(goods.interior[2])
     level: dict[int, int] = {}
     for b in pieces:
+        if b < state.count[FIXED]:
+            level[b] = int(state.box[b, RANK])
+            continue
         fixed = int(goods.level[state.box[b, ITEM]])
         z0, z1 = int(state.box[b, Z0]), int(state.box[b, Z1])
         wish = 0 if z0 == 0 else 2 if z0 + z1 > 1.3 * high else 1

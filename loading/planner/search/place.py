@@ -72,7 +72,7 @@ ROLL_STOP, ROLL_ROW = 300, 900  # mm: thickest roll that holds, and thickest row
     W_LEAST,
     W_NOSE,
     W_SNUG,
-    W_LOW,
+    W_LONG,
     W_OPEN,
     W_SPARE,
 ) = range(16)
@@ -193,13 +193,15 @@ def try_place(
         b = near[k]
         if b == host or box[b, ITEM] == BLOCKED:
             continue
-        if _overlap(y, y1, box[b, Y0], box[b, Y1]) > 0 and _overlap(z, z1, box[b, Z0], box[b, Z1]) > 0:
+        if (
+            _overlap(y, y1, box[b, Y0], box[b, Y1]) > 0
+            and _overlap(z, z1, box[b, Z0], box[b, Z1]) > 0
+        ):
             if box[b, X1] > x:
                 x = box[b, X1]
             it = box[b, ITEM]
             if it >= 0 and (
-                goods.stop[it] < stop_i
-                or (goods.stop[it] == stop_i and goods.last_on[it] > last_i)
+                goods.stop[it] < stop_i or (goods.stop[it] == stop_i and goods.last_on[it] > last_i)
             ):
                 return -1.0
     if host >= 0 and x + dx > hole[0] + hole[3]:
@@ -214,7 +216,8 @@ def try_place(
         ):
             x = box[b, X1]
     x1 = x + dx
-    if x1 > lim[3] or max(x1, lim[6]) - min(x, lim[5]) > max(lim[4], dx):
+    deep = max(x1, lim[6]) - min(x, lim[5])
+    if x1 > lim[3] or deep > max(lim[4], dx, lim[6] - lim[5]):
         return -1.0
 
     # What it rests on.
@@ -327,7 +330,9 @@ def try_place(
     if goods.interior[1] - y1 <= 30:
         right_cov = side
     held = min(1.0, left_cov / side) + min(1.0, right_cov / side)
-    return _score(goods, state, i, x, y, z, dx, dy, dz, left_gap, right_gap, held, travel, extra, lim, weights)
+    return _score(
+        goods, state, i, x, y, z, dx, dy, dz, left_gap, right_gap, held, travel, extra, lim, weights
+    )
 
 
 @njit(cache=True, nogil=True)
@@ -398,6 +403,8 @@ def _score(
     over = x + dx - lim[1] - lim[2]
     if over > 0:
         score *= 1.0 / (1.0 + weights[W_OVER] * over * 1e-3)
+    if lim[6] == 0 and max(dx, dy) > goods.interior[1]:
+        score *= 1.0 + weights[W_LONG]
     ahead = x - lim[1]
     if ahead > 0:
         score *= 1.0 / (1.0 + weights[W_DEPTH] * ahead * 1e-3)
@@ -406,6 +413,27 @@ def _score(
     heavy = goods.weight[i] * 1e-3 / (volume * 150.0)
     score *= 1.0 + weights[W_HEAVY] * (min(heavy, 2.0) - 0.8) * (0.5 - z / goods.interior[2])
     return max(score, 1e-9)
+
+
+@njit(cache=True, nogil=True)
+def _longest(goods: Goods, i: int) -> int:
+    most = 0
+    for t in range(goods.turns[i]):
+        most = max(most, goods.size[i, t, 0], goods.size[i, t, 1])
+    return most
+
+
+@njit(cache=True, nogil=True)
+def most_score(goods: Goods, i: int, weights: Reals) -> float:
+    """An upper bound of `try_place`'s score for piece i (openings aside)."""
+    volume = goods.volume[i] * 1e-9
+    heavy = min(goods.weight[i] * 1e-3 / (volume * 150.0), 2.0) - 0.8
+    return float(
+        volume ** weights[W_SIZE]
+        * (1.0 + 2.0 * weights[W_SNUG])
+        * (1.0 + 0.5 * weights[W_HEAVY] * abs(heavy))
+        * (1.0 + weights[W_LONG] if _longest(goods, i) > goods.interior[1] else 1.0)
+    )
 
 
 @njit(cache=True, nogil=True)

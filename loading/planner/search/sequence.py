@@ -6,13 +6,13 @@ fuller than the search's own widest reach at the same load.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from loading.planner.plan import Step
 from loading.planner.pulls import Retrieval
 from loading.planner.request import LoadRequest
-from loading.planner.search.goods import floor_area_mm2
+from loading.planner.search.start import Begun
 
 Pulls = dict[str, list[Step]]
 
@@ -37,6 +37,7 @@ class Dock:
     request: LoadRequest
     order: Sequence[str]
     pulls: Pulls
+    leaving: Mapping[str, int]  # which vault the search emptied first
     steps: list[Step] = field(default_factory=list)
     left: dict[str, list[str]] = field(default_factory=dict)
     open: list[str] = field(default_factory=list)
@@ -44,8 +45,6 @@ class Dock:
     next: int = 0
 
     def __post_init__(self) -> None:
-        for vault in self.request.vaults:
-            self.left.setdefault(vault.code, list(vault.items))
         self.stays = {item.tag for item in self.request.items if not item.leaves}
 
     def bring(self, tag: str) -> None:
@@ -75,7 +74,7 @@ class Dock:
 
     def _open_next(self) -> None:
         if len(self.open) >= self.request.dock.vault_spots:
-            vault = min(self.open, key=self._area_left)
+            vault = min(self.open, key=lambda code: self.leaving.get(code, len(self.order)))
             while self.left[vault] and not set(self.left[vault]) <= self.stays:
                 self._unpack(vault)
             self._leave(vault)
@@ -83,11 +82,6 @@ class Dock:
         self.next += 1
         self.steps += self.pulls[code]
         self.open.append(code)
-
-    def _area_left(self, vault: str) -> int:
-        return sum(
-            floor_area_mm2(self.request, self.request.item(tag)) for tag in self.left[vault]
-        )
 
     def _unpack(self, vault: str) -> None:
         tag = self.left[vault].pop(0)
@@ -125,10 +119,20 @@ class Dock:
 
 
 def steps_of(
-    request: LoadRequest, order: Sequence[str], pulls: Pulls, tiers: Iterable[tuple[int, list[Step]]]
+    request: LoadRequest,
+    order: Sequence[str],
+    pulls: Pulls,
+    leaving: Mapping[str, int],
+    begun: Begun,
+    tiers: Iterable[tuple[int, list[Step]]],
 ) -> tuple[Step, ...]:
-    """All steps; `tiers` gives each tier's number with its load and fill steps in order."""
-    dock = Dock(request, order, pulls)
+    """All steps; `tiers` gives each new tier's number with its load and fill steps in order."""
+    dock = Dock(request, order, pulls, leaving)
+    dock.left = {code: list(tags) for code, tags in begun.left.items()}
+    dock.open, dock.floor = list(begun.open), set(begun.floor)
+    dock.steps = list(request.progress.steps) if request.progress else []
+    if begun.unclosed is not None:
+        dock.steps.append(Step("close", tier=begun.unclosed))
     for number, actions in tiers:
         for action in actions:
             if action.tag is not None:

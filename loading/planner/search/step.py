@@ -116,11 +116,11 @@ def replay(
 @njit(cache=True, nogil=True)
 def add_tier(
     goods: Goods, before: State, state: State, pull_order: Longs, bounds: Longs, weights: Reals,
-    seed: Longs, skip: Ints, most_pads: int,
+    seed: Longs, skip: Ints, wish: Reals, most_pads: int,
 ) -> int:  # fmt: skip
     """Copy `before` to `state` and add one tier in which nothing is loose; how many pieces it got."""
     restore(before, state)
-    placed = build_tier(goods, state, pull_order, bounds, weights, seed, skip)
+    placed = build_tier(goods, state, pull_order, bounds, weights, seed, skip, wish)
     first = int(before.count[BOXES])
     least = max(0, int(bounds[0]) - REACH_BACK - 1000)
     loose = np.zeros(state.box.shape[0], np.int32)

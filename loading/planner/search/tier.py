@@ -9,6 +9,7 @@ from loading.planner.search.arrays import (
     BLOCKED,
     BOXES,
     HOST,
+    IN_TRUCK,
     ITEM,
     ROLLS,
     TIERS,
@@ -28,19 +29,23 @@ from loading.planner.search.arrays import (
 )
 from loading.planner.search.dock import refill, within_reach
 from loading.planner.search.place import (
+    REST,
     SPOT,
     W_LEAST,
     W_NOISE,
+    most_score,
     put,
     try_place,
 )
 
 # A place where a piece may come to stand.
-P_Y, P_Z, P_SIDE, P_HOST, P_HOLE = range(5)  # side +1: its left edge is at y; -1: its right edge
+# Side +1: its left edge is at y; -1: its right edge; 0: its middle.
+P_Y, P_Z, P_SIDE, P_HOST, P_HOLE = range(5)
 PLACES = 640
-REACH_BACK = 1500  # mm: how far behind the tier's start a piece may still be slid in
+REACH_BACK = 1000  # mm: how far behind the tier's start a piece may still be slid in
 DEEPEST = 2500  # mm, see the contract's R9
 BOUNDS = 7
+ALIKE_TRIED = 3  # pieces about alike that are tried at a place
 
 
 @njit(cache=True, nogil=True)
@@ -74,6 +79,17 @@ def _near(state: State, least: int, near: Longs) -> int:
     for b in range(state.count[BOXES]):
         if state.box[b, X1] > least:
             near[n] = b
+            n += 1
+    return n
+
+
+@njit(cache=True, nogil=True)
+def _not_below(state: State, near: Longs, near_n: int, z: int, out: Longs) -> int:
+    """Those of the near boxes that end less than a rest below z, or higher."""
+    n = 0
+    for k in range(near_n):
+        if state.box[near[k], Z1] >= z - REST:
+            out[n] = near[k]
             n += 1
     return n
 
@@ -151,6 +167,15 @@ def _places_of(
 
 
 @njit(cache=True, nogil=True)
+def _left_edge(goods: Goods, places: Longs, p: int, i: int, turn: int) -> int:
+    """Where piece i's left edge comes to lie at a place: from it, up to it, or about it."""
+    side, wide = places[p, P_SIDE], goods.size[i, turn, 1]
+    if side > 0:
+        return places[p, P_Y]
+    return places[p, P_Y] - (wide if side < 0 else wide // 2)
+
+
+@njit(cache=True, nogil=True)
 def limits(goods: Goods, bounds: Longs) -> Longs:
     """What `try_place` keeps to, at the start of a tier: see there."""
     lim = np.zeros(BOUNDS, np.int64)
@@ -176,11 +201,13 @@ def build_tier(
     weights: Reals,
     seed: Longs,
     skip: Ints,
+    wish: Reals,
 ) -> int:
     """Add one tier to the load; how many pieces it got.
 
-    `bounds`: start of the tier, depth aimed at, deepest it may get, most pieces. `weights`: see `place`.
-    `skip` (n,): pieces that are not to be tried.
+    `bounds`: start of the tier, depth aimed at, deepest it may get, most pieces, and how much
+    (mm3) of what must go first may still be waiting when pieces of the next turn come in. `weights`: see `place`.
+    `skip` (n,): pieces that are not to be tried; `wish` (n,): factors on their scores.
     """
     n_items = len(goods.weight)
     state.count[TIERS] += 1
@@ -193,6 +220,8 @@ def build_tier(
     n_places = 0
     n_places = _add_place(places, n_places, 0, 0, 1, -1, 0)
     n_places = _add_place(places, n_places, int(goods.interior[1]), 0, -1, -1, 0)
+    if bounds[5] > 0:
+        n_places = _add_place(places, n_places, int(goods.interior[1]) // 2, 0, 0, -1, 0)
     for k in range(near_n):
         if near_n and state.box[near[k], X1] > start - 700:
             n_places = _places_of(goods, state, near[k], near, near_n, places, n_places, False)
@@ -214,19 +243,24 @@ def build_tier(
     cand = np.empty(n_items, np.int64)
     tried = np.zeros(n_items, np.uint8)
     noise = np.ones(n_items)
+    hope = np.empty(n_items)  # no place scores a piece higher than this
     for i in range(n_items):
-        noise[i] = 1.0 + weights[W_NOISE] * (draw(seed) - 0.5)
+        noise[i] = wish[i] * (1.0 + weights[W_NOISE] * (draw(seed) - 0.5))
+        hope[i] = noise[i] * most_score(goods, i, weights)
+    by_hope = np.argsort(-hope, kind="mergesort")
+    high_near = np.empty(room, np.int64)
+    seen = np.zeros(n_items, np.int64)  # how many of each family were tried at a place
     no_hole = np.zeros(6, np.int32)
     hole = np.zeros(6, np.int32)
     placed = 0
     refill(goods, state, pull_order)
-    fresh_from = 0  # pieces that came into reach since the places were judged
+    filling, least = False, weights[W_LEAST]
     while placed < bounds[3] and state.count[BOXES] < room - 1:
         n_cand = 0
-        n_fresh = 0
-        waiting = _waiting(goods, state)
-        for i in range(n_items):
-            if skip[i] == 0 and within_reach(goods, state, i) and _in_turn(goods, i, waiting):
+        turn_key = _turn_now(goods, state, bounds[4])
+        for k in range(n_items):
+            i = by_hope[k]
+            if skip[i] == 0 and within_reach(goods, state, i) and _key(goods, i) >= turn_key:
                 cand[n_cand] = i
                 n_cand += 1
         for p in range(n_places):
@@ -239,16 +273,27 @@ def build_tier(
             host = places[p, P_HOST]
             if host >= 0:
                 hole_of(goods, state, int(host), int(places[p, P_HOLE]), hole)
+            z = places[p, P_Z]
+            high_n = -1
+            seen[:] = 0
             for c in range(n_cand):
                 i = cand[c]
                 if not full and tried[i] == 1:
                     continue
+                if host < 0 and hope[i] <= best[p]:
+                    break
+                if host < 0:
+                    if seen[goods.family[i]] >= ALIKE_TRIED:
+                        continue
+                    seen[goods.family[i]] += 1
+                if high_n < 0:
+                    high_n = _not_below(state, near, near_n, z, high_near)
                 for t in range(goods.turns[i]):
-                    y = places[p, P_Y]
-                    if places[p, P_SIDE] < 0:
-                        y -= goods.size[i, t, 1]
+                    if z + goods.size[i, t, 2] > goods.interior[2]:
+                        continue
+                    y = _left_edge(goods, places, p, i, t)
                     s = try_place(
-                        goods, state, near, near_n, i, t, y, places[p, P_Z], int(host),
+                        goods, state, high_near, high_n, i, t, y, z, int(host),
                         hole if host >= 0 else no_hole, lim, weights, spot, under, share, pos, rect, flow,
                     ) * noise[i]  # fmt: skip
                     if s > best[p]:
@@ -258,15 +303,20 @@ def build_tier(
             tried[cand[c]] = 1
         top = -1
         for p in range(n_places):
-            if best_i[p] >= 0 and best[p] >= weights[W_LEAST] and (top < 0 or best[p] > best[top]):
+            if best_i[p] >= 0 and best[p] > least and (top < 0 or best[p] > best[top]):
                 top = p
         if top < 0:
-            break
+            if filling or placed == 0:
+                break
+            filling = True  # now whatever still fits without making the tier deeper
+            least = 0.0
+            lim[3], lim[4] = lim[6], DEEPEST
+            for p in range(n_places):
+                known[p] = 0
+            continue
         i, t = best_i[top], best_t[top]
         host = int(places[top, P_HOST])
-        y = places[top, P_Y]
-        if places[top, P_SIDE] < 0:
-            y -= goods.size[i, t, 1]
+        y = _left_edge(goods, places, top, i, t)
         if host >= 0:
             hole_of(goods, state, host, int(places[top, P_HOLE]), hole)
         s = try_place(
@@ -303,20 +353,31 @@ def hole_of(goods: Goods, state: State, host: int, h: int, hole: Ints) -> None:
 
 
 @njit(cache=True, nogil=True)
-def _waiting(goods: Goods, state: State) -> int:
-    """The highest key (stop, then not last-on first) of pieces still to be loaded."""
-    most = -1
+def _turn_now(goods: Goods, state: State, early_mm3: int) -> int:
+    """The least key (stop; last-on after the others of its stop) that may be loaded now.
+
+    Later keys may begin when little of the earlier ones is left, so that the end of one stop and
+    the beginning of the next can share a tier; `try_place` sees to it that nothing bars their way.
+    """
+    most = 0
     for i in range(len(goods.weight)):
-        if goods.stays[i] == 0 and state.where[i] != 2 and state.where[i] != 3:
-            key = goods.stop[i] * 2 + 1 - goods.last_on[i]
-            if key > most:
-                most = key
-    return most
+        if goods.stays[i] == 0 and state.where[i] != IN_TRUCK:
+            most = max(most, _key(goods, i))
+    rest = 0
+    key = most
+    while key > 0:
+        for i in range(len(goods.weight)):
+            if goods.stays[i] == 0 and state.where[i] != IN_TRUCK and _key(goods, i) == key:
+                rest += goods.volume[i]
+        if rest > early_mm3:
+            break
+        key -= 1
+    return key
 
 
-@njit(cache=True, nogil=True)
-def _in_turn(goods: Goods, i: int, waiting: int) -> bool:
-    return goods.stop[i] * 2 + 1 - goods.last_on[i] >= waiting
+@njit(cache=True, nogil=True, inline="always")
+def _key(goods: Goods, i: int) -> int:
+    return goods.stop[i] * 2 + 1 - goods.last_on[i]
 
 
 @njit(cache=True, nogil=True)
@@ -346,13 +407,11 @@ def _forget(
             known[p] = 0
             continue
         t = best_t[p]
-        y = places[p, P_Y]
-        if places[p, P_SIDE] < 0:
-            y -= goods.size[i, t, 1]
+        y = _left_edge(goods, places, p, i, t)
         z = places[p, P_Z]
         if (
-            y < y1 + 350
-            and y + goods.size[i, t, 1] > y0 - 350
+            y < y1 + 160
+            and y + goods.size[i, t, 1] > y0 - 160
             and z < z1 + 60
             and z + goods.size[i, t, 2] > z0 - 60
         ):

@@ -130,9 +130,7 @@ def push_side(goods: Goods, state: State, least: int, leftward: bool, pos: Longs
 
 
 @njit(cache=True, nogil=True)
-def side_travel(
-    goods: Goods, state: State, least: int, left: Longs, right: Longs
-) -> None:
+def side_travel(goods: Goods, state: State, least: int, left: Longs, right: Longs) -> None:
     """Fill left and right (boxes,) with the extreme positions of every box."""
     push_side(goods, state, least, True, left)
     push_side(goods, state, least, False, right)
@@ -181,9 +179,7 @@ def _wall_or_box(
 
 
 @njit(cache=True, nogil=True)
-def _stands(
-    state: State, least: int, x0: int, x1: int, y0: int, y1: int, z0: int
-) -> int:
+def _stands(state: State, least: int, x0: int, x1: int, y0: int, y1: int, z0: int) -> int:
     """The newest box a roll would stand on (-1: the deck), or -2 if half of it would hang."""
     if z0 <= 0:
         return -1
@@ -294,7 +290,13 @@ def _option(
     if before < 0:
         return n
     options[n, 0], options[n, 1], options[n, 2], options[n, 3] = x0, x1, z0, z1
-    options[n, 4], options[n, 5], options[n, 6], options[n, 7], options[n, 8] = y0, y1, rolls, pads, before
+    options[n, 4], options[n, 5], options[n, 6], options[n, 7], options[n, 8] = (
+        y0,
+        y1,
+        rolls,
+        pads,
+        before,
+    )
     return n + 1
 
 
@@ -309,7 +311,9 @@ def _options(
     for share in (0.112, 0.3):
         n = _option(goods, state, first, least, b, leftward, 0, bx0, bx1, share, options, n)
         if bx1 - bx0 > 500:
-            n = _option(goods, state, first, least, b, leftward, 0, bx1 - 450, bx1, share, options, n)
+            n = _option(
+                goods, state, first, least, b, leftward, 0, bx1 - 450, bx1, share, options, n
+            )
         for o in range(state.count[BOXES]):
             if o == b or box[o, X1] <= least or box[o, ITEM] == ROLLS or box[o, Z1] >= box[b, Z1]:
                 continue
@@ -324,7 +328,9 @@ def _options(
             z0 = int(box[o, Z1])
             n = _option(goods, state, first, least, b, leftward, z0, x0, x1, share, options, n)
             if x1 - x0 > 400:
-                n = _option(goods, state, first, least, b, leftward, z0, x1 - 300, x1, share, options, n)
+                n = _option(
+                    goods, state, first, least, b, leftward, z0, x1 - 300, x1, share, options, n
+                )
     return n
 
 
@@ -403,7 +409,11 @@ def hold_tier(
     count = 0
     for b in range(first, begun):
         loose[b] = 0
-        if state.box[b, ITEM] >= 0 and state.box[b, HOST] < 0 and right[b] - left[b] > TRAVEL - MARGIN:
+        if (
+            state.box[b, ITEM] >= 0
+            and state.box[b, HOST] < 0
+            and right[b] - left[b] > TRAVEL - MARGIN
+        ):
             loose[b] = 1
             count += 1
     return count

@@ -1,0 +1,65 @@
+"""Which orders of pulling the vaults are worth planning with."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from loading.planner.plan import Step
+from loading.planner.pulls import Yard, YardBlocked, orders, retrieve, yard_of
+from loading.planner.request import LoadRequest
+from loading.planner.search.sequence import Pulls, pulls_of
+
+ORDERS_TRIED = 6
+MOVES_MORE = 2  # an order may cost so many more moves than the best
+
+
+def pull_orders(
+    request: LoadRequest, done: Sequence[Step], seed: int
+) -> tuple[list[tuple[list[str], Pulls]], dict[str, str]]:
+    """Orders with their steps, the best first, and the vaults that cannot be had, with the reason.
+
+    The warehouse's own order is obeyed; a free order delivers the last stop's vaults first.
+    """
+    yard = yard_of(request).after(done)
+    standing = set(yard.standing())
+    wanted = [
+        vault.code
+        for vault in request.vaults
+        if vault.code in standing and any(request.item(tag).leaves for tag in vault.items)
+    ]
+    barred: dict[str, str] = {}
+    while True:
+        codes = [code for code in wanted if code not in barred]
+        try:
+            return [_with_steps(yard, order) for order in _choices(request, yard, codes, seed)], barred
+        except YardBlocked as error:
+            code = error.code if error.code in codes else codes[-1]
+            barred[code] = str(error)
+
+
+def _choices(
+    request: LoadRequest, yard: Yard, codes: list[str], seed: int
+) -> list[list[str]]:
+    if request.pull_order is not None:
+        return [[code for code in request.pull_order if code in codes]]
+    if not codes:
+        return [[]]
+    stops = {
+        vault.code: sum(request.item(tag).stop for tag in vault.items) / len(vault.items)
+        for vault in request.vaults
+        if vault.items
+    }
+    found = orders(yard, seed=seed, limit=ORDERS_TRIED)
+    least = min(order.moves for order in found)
+    free = [
+        [code for code in order.codes if code in codes]
+        for order in found
+        if order.moves <= least + MOVES_MORE
+    ]
+    if len(set(stops.values())) == 1:
+        return free
+    return [sorted(order, key=lambda code: -stops[code]) for order in free]
+
+
+def _with_steps(yard: Yard, order: list[str]) -> tuple[list[str], Pulls]:
+    return pulls_of(retrieve(yard, order))

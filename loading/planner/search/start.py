@@ -1,0 +1,237 @@
+"""Where a search begins: an empty truck, or what has been done already (the request's progress).
+
+What the given steps did is taken as a fact, right or wrong.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+
+from loading.planner.plan import Fill, Placement, Step
+from loading.planner.request import LoadRequest
+from loading.planner.search.arrays import (
+    BEFORE,
+    BOXES,
+    CONTACTS,
+    FIXED,
+    FLOOR,
+    GONE,
+    HOST,
+    IN_TRUCK,
+    ITEM,
+    KILOS,
+    LEFT,
+    LENGTH,
+    MOMENT,
+    NEVER,
+    NEXT_VAULT,
+    NOSE,
+    ON_FLOOR,
+    OPEN,
+    PLACED,
+    RANK,
+    ROLLS,
+    TIER,
+    TIERS,
+    TURN,
+    UNDER,
+    VOLUME,
+    X0,
+    X1,
+    Y0,
+    Y1,
+    Z0,
+    Z1,
+    Goods,
+    State,
+)
+from loading.planner.search.goods import Turn
+from loading.planner.search.place import REST, _load_down, _mark_face
+
+
+@dataclass
+class Begun:
+    """What the steps of the progress have done to vaults and floor."""
+
+    pulled: list[str] = field(default_factory=list)
+    open: list[str] = field(default_factory=list)
+    left: dict[str, list[str]] = field(default_factory=dict)
+    floor: set[str] = field(default_factory=set)
+    unclosed: int | None = None
+    boxes: dict[int, Fill | str] = field(default_factory=dict)  # box: its roll, or the piece's tag
+
+
+def begun_of(request: LoadRequest) -> Begun:
+    """Follow the steps that were done."""
+    begun = Begun(left={vault.code: list(vault.items) for vault in request.vaults})
+    steps = request.progress.steps if request.progress else ()
+    for step in steps:
+        _follow(request, begun, step)
+    if request.progress:
+        closed = {step.tier for step in steps if step.do == "close"}
+        tiers = {p.tier for p in request.progress.placements}
+        tiers |= {f.tier for f in request.progress.fills}
+        begun.unclosed = max((t for t in tiers if t not in closed), default=None)
+    return begun
+
+
+def _follow(request: LoadRequest, begun: Begun, step: Step) -> None:
+    vault = request.vault_of(step.tag) if step.tag else None
+    if step.do == "pull" and step.vault:
+        begun.pulled.append(step.vault)
+        begun.open.append(step.vault)
+    elif step.do in ("clear", "store") and step.vault in begun.open:
+        begun.open.remove(step.vault)
+    elif step.do in ("unpack", "fetch", "take_out") and step.tag:
+        if vault and step.tag in begun.left[vault]:
+            begun.left[vault].remove(step.tag)
+        begun.floor.add(step.tag)
+    elif step.do == "load" and step.tag:
+        if vault and step.tag in begun.left[vault]:
+            begun.left[vault].remove(step.tag)
+        begun.floor.discard(step.tag)
+    elif step.do == "return" and step.tag:
+        begun.floor.discard(step.tag)
+        if vault:
+            begun.left[vault].insert(0, step.tag)
+
+
+def start_of(
+    request: LoadRequest, goods: Goods, turns: list[list[Turn]], empty: State, begun: Begun
+) -> State:
+    """`empty` (with what is in the way in it) as the progress has left it; changed in place."""
+    state = empty
+    index = {item.tag: k for k, item in enumerate(request.items)}
+    if request.progress is None:
+        return state
+    fills = {fill.fill: fill for fill in request.progress.fills}
+    places = {place.tag: place for place in request.progress.placements}
+    for step in request.progress.steps:
+        if step.do == "load" and step.tag in places and state.where[index[step.tag]] != IN_TRUCK:
+            _put_given(request, goods, turns, state, places[step.tag], index)
+            begun.boxes[int(state.count[BOXES]) - 1] = step.tag
+        elif step.do == "fill" and step.fill in fills:
+            _put_roll(state, fills[step.fill])
+            begun.boxes[int(state.count[BOXES]) - 1] = fills[step.fill]
+    state.count[FIXED] = state.count[BOXES]
+    state.count[TIERS] = max(
+        (int(state.box[b, TIER]) for b in range(int(state.count[BOXES]))), default=0
+    )
+    _noses(state)
+    _dock(request, goods, state, begun, index)
+    return state
+
+
+def _put_given(
+    request: LoadRequest,
+    goods: Goods,
+    turns: list[list[Turn]],
+    state: State,
+    place: Placement,
+    index: dict[str, int],
+) -> None:
+    i = index[place.tag]
+    turn = next(
+        (
+            t
+            for t, (posture, size, _) in enumerate(turns[i])
+            if posture == place.posture and size == place.size_mm
+        ),
+        0,
+    )
+    b = _stand(state, place.at_mm, place.size_mm, i, place.tier)
+    state.box[b, TURN] = turn
+    if place.inside is not None:
+        hosts = [k for k in range(b) if state.box[k, ITEM] == index[place.inside]]
+        state.box[b, HOST] = hosts[-1] if hosts else -1
+    _rest(goods, state, b)
+    state.box[b, RANK] = ("base", "middle", "top").index(place.level)
+    _load_down(goods, state, b, float(goods.weight[i]))
+    state.where[i] = IN_TRUCK
+    state.count[PLACED] += 1
+    state.count[VOLUME] += goods.volume[i] // 1000
+    state.count[KILOS] += goods.weight[i]
+    middle = 2 * place.at_mm[1] + place.size_mm[1] - int(goods.interior[1])
+    state.count[MOMENT] += int(goods.weight[i]) * middle
+    state.count[LENGTH] = max(int(state.count[LENGTH]), int(state.box[b, X1]))
+
+
+def _put_roll(state: State, fill: Fill) -> None:
+    _stand(state, fill.at_mm, fill.size_mm, ROLLS, fill.tier)
+
+
+def _stand(
+    state: State, at: tuple[int, int, int], size: tuple[int, int, int], item: int, tier: int
+) -> int:
+    b = int(state.count[BOXES])
+    state.box[b, [X0, Y0, Z0]] = at
+    state.box[b, [X1, Y1, Z1]] = [a + s for a, s in zip(at, size, strict=True)]
+    state.box[b, [ITEM, HOST, TIER, BEFORE, NOSE]] = item, -1, tier, NEVER, at[0]
+    state.count[BOXES] += 1
+    _mark_face(state, b)
+    return b
+
+
+def _rest(goods: Goods, state: State, b: int) -> None:
+    """Note what a given piece rests on, by contact area."""
+    box = state.box[: int(state.count[BOXES])]
+    me = box[b]
+    if me[Z0] <= 1:
+        return
+    areas = []
+    for o in range(b):
+        gap = me[Z0] - box[o, Z1]
+        wide = min(me[X1], box[o, X1]) - max(me[X0], box[o, X0])
+        deep = min(me[Y1], box[o, Y1]) - max(me[Y0], box[o, Y0])
+        if -1 <= gap <= REST and wide > 0 and deep > 0 and box[o, ITEM] != ROLLS:
+            areas.append((o, float(wide) * float(deep)))
+    whole = sum(area for _, area in areas)
+    for k, (o, area) in enumerate(areas[:UNDER]):
+        state.under[b, k], state.share[b, k] = o, area / whole
+    state.box[b, CONTACTS] = min(len(areas), UNDER)
+
+
+def _noses(state: State) -> None:
+    """Where the given pieces come to stand when pushed toward the nose; see `place.held_at`."""
+    n = int(state.count[BOXES])
+    order = sorted(range(n), key=lambda b: int(state.box[b, X0]))
+    for b in order:
+        if state.box[b, ITEM] < 0:
+            continue
+        me = state.box[b]
+        met = []
+        for o in order:
+            other = state.box[o]
+            wide = min(me[Y1], other[Y1]) - max(me[Y0], other[Y0])
+            high = min(me[Z1], other[Z1]) - max(me[Z0], other[Z0])
+            if o != b and other[ITEM] != ROLLS and other[X1] <= me[X0] + 1 and min(wide, high) > 1:
+                met.append((int(other[NOSE] + other[X1] - other[X0]), float(wide) * float(high)))
+        met.sort(reverse=True)
+        need, stop = 0.1 * float(me[Y1] - me[Y0]) * float(me[Z1] - me[Z0]), 0
+        for where, area in met:
+            need -= area
+            if need <= 0:
+                stop = where
+                break
+        state.box[b, NOSE] = max(min(stop, int(me[X0])), int(me[X0]) - 150)
+
+
+def _dock(
+    request: LoadRequest, goods: Goods, state: State, begun: Begun, index: dict[str, int]
+) -> None:
+    for v, vault in enumerate(request.vaults):
+        state.taken[v] = len(vault.items) - len(begun.left[vault.code])
+        if vault.code in begun.open:
+            state.opened[v] = 1
+        elif vault.code in begun.pulled:
+            state.opened[v] = LEFT + int(state.count[GONE])
+            state.count[GONE] += 1
+    state.count[OPEN] = len(begun.open)
+    state.count[NEXT_VAULT] = len(begun.pulled)
+    for tag in begun.floor:
+        state.where[index[tag]] = ON_FLOOR
+        state.count[FLOOR] += goods.area[index[tag]]
+
+
+__all__ = ["Begun", "begun_of", "start_of"]
