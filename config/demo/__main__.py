@@ -16,6 +16,7 @@ from config.embedded import EmbeddedError, servers_started
 
 DIRECTORY = "demo"
 DEFAULT_SECONDS = 8.0
+WIDTH = 110  # of what is printed into a file or a pipe
 
 
 def main(arguments: list[str]) -> int:
@@ -30,6 +31,8 @@ def main(arguments: list[str]) -> int:
     for sign in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
         signal.signal(sign, _interrupted)
     console = Console(highlight=False)
+    if not console.is_terminal:
+        console.width = WIDTH
     try:
         _run(wanted, console)
     except EmbeddedError as error:

@@ -36,9 +36,10 @@ def prepared(console: Console) -> list[Job]:
 
 def planned(jobs: list[Job], *, seconds: float, console: Console) -> None:
     """Plan each job, print its papers and accept the plan."""
-    with console.status("Compiling the planner, once for this version of it"):
-        from loading.planner.search import warm
+    from loading.planner.search import warm
 
+    console.print("Compiling the planner; a minute or two, once for each version of it")
+    with console.status("Compiling"):
         warm()
     for job in jobs:
         plan = _plan(job, seconds=seconds, console=console)

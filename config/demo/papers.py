@@ -4,7 +4,7 @@ from rich.console import Console
 from rich.table import Table
 
 from jobs.models import Assignment, Job
-from loading.measures import IMPERIAL, length, sizes, weight
+from loading.measures import IMPERIAL, MM_PER_INCH, length, weight
 from loading.models import LoadPlan
 from loading.selectors import PullLine, TierLine, VaultPlace, pull_sheet, tier_sheets
 
@@ -83,10 +83,15 @@ def _tier_row(line: TierLine) -> tuple[str, ...]:
         f"{line.name} ({line.pads} pads)" if line.kind == "fill" else line.name,
         line.level or "",
         (line.posture or "").replace("_", " "),
-        sizes(line.size_mm, IMPERIAL),
+        _inches(line.size_mm),
         length(line.left_mm, IMPERIAL),
         " ".join(under),
     )
+
+
+def _inches(size_mm: tuple[int, int, int]) -> str:
+    """Whole inches, as on a list: one short cell."""
+    return " x ".join(f"{length_mm / MM_PER_INCH:.0f}" for length_mm in size_mm) + " in"
 
 
 def print_assignments(jobs: list[Job], console: Console) -> None:
