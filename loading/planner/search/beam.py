@@ -49,6 +49,8 @@ RANGES = (
     (0.0, 0.0),
 )
 DENSITY_HOPED = 0.64
+MEAN = 0.2  # what the mean of the face counts against its farthest point
+PAD_MM = 8.0  # what a rolled pad counts
 KEPT = 4  # finished loads kept as second choices
 
 
@@ -59,6 +61,7 @@ class Node:
     state: State
     rank: float
     parent: Node | None = None
+    taste: tuple[int, Reals] | None = None  # depth aimed at and weights of its last tier
 
 
 @dataclass
@@ -69,6 +72,7 @@ class Outcome:
     key: tuple[float, ...]
     trail: list[State] = field(default_factory=list)
     order: int = 0  # which pull order
+    tastes: list[tuple[int, Reals]] = field(default_factory=list)
 
 
 Judge = Callable[[State], tuple[float, ...]]
@@ -101,6 +105,7 @@ class Worker:
         self.skip = np.zeros(len(goods.weight), np.int32)
         self.face = float(goods.interior[1]) * float(goods.interior[2])
         self.value = goods.volume * np.where(goods.bears < 16_000, 1.25, 1.0)
+        self.awkward = _awkward(goods)
         self.leaving = int((goods.stays == 0).sum())
         self.pull_order = pull_orders[0]
 
@@ -165,13 +170,13 @@ class Worker:
         if (
             add_tier(
                 self.goods, node.state, target, self.pull_order, bounds, weights,
-                self.dice, self.skip, self.wish, 6,
+                self.dice, self.skip, self._wishes(), 6,
             )
             == 0
         ):  # fmt: skip
             self.free.append(target)
             return None
-        return Node(target, self._rank(target), node)
+        return Node(target, self._rank(target), node, (int(bounds[1]), weights))
 
     def _draw(self, state: State, desperate: bool) -> tuple[Longs, Reals]:
         rng = self.random
@@ -181,16 +186,28 @@ class Worker:
         low = rng.choice((0.0, 0.05, 0.2, 0.5) if desperate else (0.1, 0.3, 0.4, 0.5))
         begin = tier_start(self.goods, state, low)
         depth = rng.randrange(400, 1300)
+        if not desperate and self.best is not None and self.best.tastes and rng.random() < 0.5:
+            depth, liked = rng.choice(self.best.tastes)
+            weights = liked * np.array([rng.uniform(0.8, 1.25) for _ in range(WEIGHTS)])
         deepest = DEEPEST if desperate or rng.random() < 0.35 else 1600
         early = int(self.face * rng.uniform(300, 1500) * DENSITY_HOPED)
         middle = 1 if desperate else 0
         return np.array([begin, depth, deepest, 1000, early, middle], np.int64), weights
 
+    def _wishes(self) -> Reals:
+        """What the last loads left off is wanted more; one awkward piece may be wanted first."""
+        if self.random.random() > 0.4:
+            return self.wish
+        wishes = self.wish.copy()
+        wishes[self.awkward[self.random.randrange(len(self.awkward))]] *= 8.0
+        return wishes
+
     def _rank(self, state: State) -> float:
         """The length that the load will end with if the rest packs as hoped."""
         inside = float(self.value[state.where == IN_TRUCK].sum())
         face = state.face
-        front = 0.45 * float(face.mean()) + 0.55 * float(state.count[LENGTH])
+        front = MEAN * float(face.mean()) + (1.0 - MEAN) * float(state.count[LENGTH])
+        front += PAD_MM * float(state.count[PADS])
         return front - inside / (self.face * DENSITY_HOPED)
 
     def _keep(self, children: list[Node], width: int) -> list[Node]:
@@ -213,13 +230,16 @@ class Worker:
         if self.best is not None and key >= self.best.key:
             return
         states: list[State] = []
+        tastes: list[tuple[int, Reals]] = []
         at: Node | None = node
         while at is not None and at.parent is not None:
             states.append(self._copy(at.state, own=True))
+            if at.taste is not None:
+                tastes.append(at.taste)
             at = at.parent
         states.reverse()
         last = states[-1] if states else self._copy(node.state, own=True)
-        self.best = Outcome(last, key, trail + states, self.order)
+        self.best = Outcome(last, key, trail + states, self.order, tastes)
         self.finished = [*self.finished[1 - KEPT :], self.best]
 
     def _take(self) -> State:
@@ -232,6 +252,14 @@ class Worker:
         target = self._blank() if own else self._take()
         restore(state, target)
         return target
+
+
+def _awkward(goods: Goods) -> Longs:
+    """The fifth of the pieces that are hardest to find a place for: long, or large and weak."""
+    longest = goods.size.max(axis=(1, 2)).astype(float)
+    weak = np.where(goods.bears < 20_000, 1.5, 1.0)
+    order = np.argsort(-longest * weak * np.cbrt(goods.volume.astype(float)), kind="mergesort")
+    return order[: max(1, len(order) // 5)]
 
 
 __all__ = ["BOXES", "PADS", "TIERS", "Node", "Outcome", "Worker"]

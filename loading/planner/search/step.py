@@ -26,7 +26,8 @@ from loading.planner.search.place import SPOT, put, try_place
 from loading.planner.search.tier import REACH_BACK, _near, build_tier, hole_of, limits, widen
 from loading.planner.search.tight import MARGIN, TRAVEL, hold_tier
 
-ROUNDS = 12
+ROUNDS, PATIENT = 24, 7
+REFILLS = 2  # how often a tier that holds is filled up again
 
 
 @njit(cache=True, nogil=True)
@@ -114,21 +115,50 @@ def replay(
 
 
 @njit(cache=True, nogil=True)
+def _spare_earliest(state: State, first: int, loose: Ints) -> None:
+    """Give the earlier half of the loose pieces another chance: what stood on the later half is gone."""
+    count = 0
+    for b in range(first, state.count[BOXES]):
+        count += loose[b]
+    spare = count // 2
+    for b in range(first, state.count[BOXES]):
+        if loose[b] == 1 and spare > 0:
+            loose[b] = 0
+            spare -= 1
+
+
+@njit(cache=True, nogil=True)
 def add_tier(
     goods: Goods, before: State, state: State, pull_order: Longs, bounds: Longs, weights: Reals,
     seed: Longs, skip: Ints, wish: Reals, most_pads: int,
 ) -> int:  # fmt: skip
     """Copy `before` to `state` and add one tier in which nothing is loose; how many pieces it got."""
     restore(before, state)
-    placed = build_tier(goods, state, pull_order, bounds, weights, seed, skip, wish)
+    placed = build_tier(goods, state, pull_order, bounds, weights, seed, skip, wish, -1)
     first = int(before.count[BOXES])
     least = max(0, int(bounds[0]) - REACH_BACK - 1000)
     loose = np.zeros(state.box.shape[0], np.int32)
-    for _ in range(ROUNDS):
+    barred = skip.copy()
+    refills, stripped = 0, False
+    for attempt in range(ROUNDS):
         if placed == 0:
             break
-        if hold_tier(goods, state, first, least, TRAVEL - MARGIN, most_pads, loose) == 0:
+        held = hold_tier(goods, state, first, least, TRAVEL - MARGIN, most_pads, loose) == 0
+        if held and (refills >= REFILLS or not stripped):
             return placed
-        placed = replay(goods, before, state, pull_order, bounds, weights, loose)
+        if not held:
+            if attempt < PATIENT:
+                _spare_earliest(state, first, loose)
+            for b in range(first, state.count[BOXES]):
+                if state.box[b, ITEM] >= 0 and loose[b] == 1:
+                    barred[state.box[b, ITEM]] = 1
+            placed = replay(goods, before, state, pull_order, bounds, weights, loose)
+            stripped = True
+        elif refills < REFILLS:
+            refills, stripped = refills + 1, False
+            more = build_tier(goods, state, pull_order, bounds, weights, seed, barred, wish, first)
+            if more == 0:
+                return placed
+            placed += more
     restore(before, state)
     return 0

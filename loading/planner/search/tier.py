@@ -45,7 +45,7 @@ PLACES = 640
 REACH_BACK = 1000  # mm: how far behind the tier's start a piece may still be slid in
 DEEPEST = 2500  # mm, see the contract's R9
 BOUNDS = 7
-ALIKE_TRIED = 3  # pieces about alike that are tried at a place
+ALIKE_TRIED = 2  # pieces about alike that are tried at a place
 
 
 @njit(cache=True, nogil=True)
@@ -92,6 +92,21 @@ def _not_below(state: State, near: Longs, near_n: int, z: int, out: Longs) -> in
             out[n] = near[k]
             n += 1
     return n
+
+
+@njit(cache=True, nogil=True)
+def _tops_at(goods: Goods, state: State, near: Longs, near_n: int, z: int, host: int) -> float:
+    """How much (mm2) can carry a piece at height z, at most."""
+    if z <= 0 or host >= 0:
+        return 1e12
+    total = 0.0
+    box = state.box
+    for k in range(near_n):
+        b = near[k]
+        if z - REST <= box[b, Z1] <= z and box[b, ITEM] != ROLLS:
+            if box[b, ITEM] < 0 or goods.bears[box[b, ITEM]] > state.carried[b]:
+                total += float(box[b, X1] - box[b, X0]) * (box[b, Y1] - box[b, Y0])
+    return total
 
 
 @njit(cache=True, nogil=True)
@@ -202,15 +217,18 @@ def build_tier(
     seed: Longs,
     skip: Ints,
     wish: Reals,
+    begun: int,
 ) -> int:
     """Add one tier to the load; how many pieces it got.
 
     `bounds`: start of the tier, depth aimed at, deepest it may get, most pieces, and how much
     (mm3) of what must go first may still be waiting when pieces of the next turn come in. `weights`: see `place`.
-    `skip` (n,): pieces that are not to be tried; `wish` (n,): factors on their scores.
+    `skip` (n,): pieces that are not to be tried; `wish` (n,): factors on their scores. `begun`: the
+    tier's first box if it has been begun and is only to be filled up, else -1.
     """
     n_items = len(goods.weight)
-    state.count[TIERS] += 1
+    if begun < 0:
+        state.count[TIERS] += 1
     start = int(bounds[0])
     lim = limits(goods, bounds)
     room = state.box.shape[0]
@@ -224,7 +242,8 @@ def build_tier(
         n_places = _add_place(places, n_places, int(goods.interior[1]) // 2, 0, 0, -1, 0)
     for k in range(near_n):
         if near_n and state.box[near[k], X1] > start - 700:
-            n_places = _places_of(goods, state, near[k], near, near_n, places, n_places, False)
+            own = begun >= 0 and near[k] >= begun
+            n_places = _places_of(goods, state, near[k], near, near_n, places, n_places, own)
             if state.box[near[k], Z0] > 0 and state.box[near[k], X1] > start - 200:
                 y0, y1 = state.box[near[k], Y0], state.box[near[k], Y1]
                 if y1 < goods.interior[1]:
@@ -255,6 +274,11 @@ def build_tier(
     placed = 0
     refill(goods, state, pull_order)
     filling, least = False, weights[W_LEAST]
+    if begun >= 0:
+        for b in range(begun, state.count[BOXES]):
+            widen(state, b, lim)
+        filling, least = True, 0.0
+        lim[3], lim[4] = lim[6], DEEPEST
     while placed < bounds[3] and state.count[BOXES] < room - 1:
         n_cand = 0
         turn_key = _turn_now(goods, state, bounds[4])
@@ -274,7 +298,7 @@ def build_tier(
             if host >= 0:
                 hole_of(goods, state, int(host), int(places[p, P_HOLE]), hole)
             z = places[p, P_Z]
-            high_n = -1
+            high_n, carries = -1, 0.0
             seen[:] = 0
             for c in range(n_cand):
                 i = cand[c]
@@ -288,8 +312,10 @@ def build_tier(
                     seen[goods.family[i]] += 1
                 if high_n < 0:
                     high_n = _not_below(state, near, near_n, z, high_near)
+                    carries = _tops_at(goods, state, high_near, high_n, z, int(host))
                 for t in range(goods.turns[i]):
-                    if z + goods.size[i, t, 2] > goods.interior[2]:
+                    dz = goods.size[i, t, 2]
+                    if z + dz > goods.interior[2] or 0.8 * (goods.volume[i] // dz) > carries:
                         continue
                     y = _left_edge(goods, places, p, i, t)
                     s = try_place(
@@ -338,7 +364,7 @@ def build_tier(
             known[p] = 0
         _forget(goods, state, b, i, places, before, known, best_i, best_t)
         refill(goods, state, pull_order)
-    if placed == 0:
+    if placed == 0 and begun < 0:
         state.count[TIERS] -= 1
     return placed
 
