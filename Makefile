@@ -34,6 +34,8 @@ demo: $(DEMO)/ready ## Load the invented day, plan it, print its papers, serve i
 	@$(DEMO)/bin/python -m config.demo --port $(PORT) $(if $(filter 0,$(SERVE)),--no-serve)
 
 test: $(TEST)/ready ## Run every test (TESTS=path for some)
+	@# Once, ahead of the test processes, which would each compile them.
+	$(TEST)/bin/python -m loading.planner.kernel_cache
 	$(TEST)/bin/python -m pytest -n $(TEST_WORKERS) $(TESTS)
 
 lint: $(LINT)/ready ## Check style, types, imports and migrations

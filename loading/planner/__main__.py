@@ -14,6 +14,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from loading.planner.commands import check, plan
+from loading.planner.kernel_cache import use_kernel_cache
 
 # Commands of their own subject: each package has a module `command` with add_arguments(parser)
 # and run(args) -> int. They bring compiled kernels with them, so they are imported only when they
@@ -48,6 +49,7 @@ def parser_for(argv: Sequence[str]) -> argparse.ArgumentParser:
 
 
 def main(argv: Sequence[str]) -> int:
+    use_kernel_cache()
     try:
         args = parser_for(argv).parse_args(argv)
         status: int = args.run(args)

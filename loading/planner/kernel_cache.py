@@ -35,9 +35,11 @@ def use_kernel_cache() -> None:
 def main() -> None:
     """Compile every kernel."""
     use_kernel_cache()
-    from loading.planner.search import warm
+    from loading.planner import pulls, search
+    from loading.planner.packing import search as packing
 
-    warm()
+    for package in (search, pulls, packing):
+        package.warm()
 
 
 if __name__ == "__main__":
