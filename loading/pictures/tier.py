@@ -69,8 +69,8 @@ def tier_svg(
     width, height = request.truck.interior_mm[1:]
     body = [
         *(_drawn(one, name, dark=one.key == highlight) for one in shown),
-        *_labels(shown, spots, highlight),
         margin_labels(pointed, width, height),
+        *_labels(shown, spots, highlight),
     ]
     return Surround(
         width_mm=width,

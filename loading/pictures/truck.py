@@ -151,9 +151,10 @@ def _tier_numbers(plan: LoadPlan) -> Iterator[str]:
     for tier, (begin, end) in sorted(spans.items()):
         said = str(tier)
         yield text(
-            said, (begin + end) / 2, -60, TIER_FONT, text_anchor="middle", font_weight="bold"
+            said, (begin + end) / 2, -75, TIER_FONT, text_anchor="middle", font_weight="bold"
         )
-        bracket = f"M{begin + 15} -15v-25H{end - 15}v25"
+        foot = -12 if tier % 2 else -34  # neighbours overlap in x: their brackets must not
+        bracket = f"M{begin + 15} {foot}v-20H{end - 15}v20"
         yield element("path", {"d": bracket, "stroke": INK, "stroke-width": 8, "fill": "none"})
 
 
