@@ -160,11 +160,20 @@ class ImportOrderSerializer(serializers.Serializer[ImportBatch]):
     filename = serializers.CharField(max_length=200, default="")
 
 
+class ImportFormSerializer(ImportOrderSerializer):
+    """The same as a form with the file in it."""
+
+    file = serializers.FileField()
+
+
 class ReleaseSerializer(serializers.ModelSerializer[Release]):
     """A release; without items the whole shipment leaves."""
 
     branch = serializers.CharField(source="shipment.branch.code", read_only=True)
     shipment = serializers.CharField(source="shipment.reference", read_only=True)
+    items: serializers.PrimaryKeyRelatedField[Item] = serializers.PrimaryKeyRelatedField(
+        many=True, read_only=True
+    )
     identity_checked_by = serializers.CharField(
         source="identity_checked_by.username", read_only=True, allow_null=True
     )

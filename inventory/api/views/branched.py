@@ -21,13 +21,18 @@ M = TypeVar("M", bound=Model)
 class BranchedViewSet(GenericViewSet[M]):
     """A list narrowed by `query_class`, of the branches that the person may see.
 
-    `needs` names what each action needs beyond reading.
+    `needs` names what each action needs beyond reading, `forms` what each takes.
     """
 
     permission_classes = (IsAuthenticated, MayAct)
     filter_backends = ()
     needs: ClassVar[dict[str, str]] = {}
     query_class: ClassVar[type[BaseSerializer[Any]]] = BranchQuery
+    forms: ClassVar[dict[str, type[BaseSerializer[Any]]]] = {}
+
+    def get_serializer_class(self) -> type[BaseSerializer[Any]]:
+        """Give what an action takes, where the browsable pages ask for its form."""
+        return self.forms.get(self.action or "", super().get_serializer_class())
 
     def asked(self) -> dict[str, Any]:
         """Give what the address asks for, checked."""

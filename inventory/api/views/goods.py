@@ -33,6 +33,7 @@ class ItemViewSet(ListModelMixin, RetrieveModelMixin, BranchedViewSet[Item]):
     queryset = Item.objects.none()
     query_class = ItemQuery
     needs = {"tag": "inventory.tag", "kind": "inventory.write"}
+    forms = {"tag": TagReplaceSerializer, "kind": KindConfirmSerializer}
 
     def get_queryset(self) -> QuerySet[Item]:
         if self.action != "list":

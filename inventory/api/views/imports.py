@@ -20,6 +20,7 @@ from rest_framework.response import Response
 from inventory.api.serializers import (
     BranchQuery,
     ImportAnswerSerializer,
+    ImportFormSerializer,
     ImportOrderSerializer,
     ImportSerializer,
 )
@@ -50,6 +51,7 @@ class ImportViewSet(ListModelMixin, RetrieveModelMixin, BranchedViewSet[ImportBa
 
     serializer_class = ImportSerializer
     queryset = ImportBatch.objects.none()
+    forms = {"create": ImportFormSerializer}
     parser_classes = (MultiPartParser, RawParser)
 
     def get_queryset(self) -> QuerySet[ImportBatch]:
@@ -101,6 +103,8 @@ def _form_words(request: Request) -> dict[str, Any]:
 
 
 def _file(request: Request) -> tuple[bytes, str]:
+    if request.META.get("HTTP_TRANSFER_ENCODING") and not request.META.get("CONTENT_LENGTH"):
+        raise ValidationError({"file": "send the list with its length, not in chunks"})
     if not isinstance(request.data, QueryDict):
         return (request.data.get("list", b"") if isinstance(request.data, dict) else b""), ""
     file = request.FILES.get("file")

@@ -56,6 +56,7 @@ class LaneViewSet(ListModelMixin, RetrieveModelMixin, BranchedViewSet[Lane]):
 
     serializer_class = LaneSerializer
     queryset = Lane.objects.none()
+    forms = {"create": LaneWriteSerializer}
 
     def get_queryset(self) -> QuerySet[Lane]:
         return lane_list(branches=self.branches())
@@ -77,6 +78,7 @@ class VaultViewSet(ListModelMixin, RetrieveModelMixin, BranchedViewSet[Vault]):
     queryset = Vault.objects.none()
     query_class = ShipmentQuery
     needs = {"place": "inventory.write"}
+    forms = {"place": VaultStandsSerializer}
 
     def get_queryset(self) -> QuerySet[Vault]:
         vaults = vault_list(branches=self.branches())

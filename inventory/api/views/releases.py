@@ -37,6 +37,7 @@ class ReleaseViewSet(ListModelMixin, RetrieveModelMixin, BranchedViewSet[Release
     queryset = Release.objects.none()
     query_class = ShipmentQuery
     needs = {"identity": "inventory.identity"}
+    forms = {"create": ReleaseWriteSerializer}
 
     def get_queryset(self) -> QuerySet[Release]:
         releases = release_list(branches=self.branches())
@@ -70,6 +71,7 @@ class HoldViewSet(ListModelMixin, RetrieveModelMixin, BranchedViewSet[Hold]):
     queryset = Hold.objects.none()
     query_class = ShipmentQuery
     needs = {"lift": "inventory.hold"}
+    forms = {"create": HoldWriteSerializer}
 
     def get_queryset(self) -> QuerySet[Hold]:
         holds = hold_list(branches=self.branches())
