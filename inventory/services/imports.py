@@ -7,6 +7,7 @@ from datetime import datetime
 from django.conf import settings
 from django.db import transaction
 
+from inventory.catalogue import UNLISTED
 from inventory.errors import (
     FileTooLargeError,
     ImportedElsewhereError,
@@ -14,8 +15,9 @@ from inventory.errors import (
 )
 from inventory.lists import ParsedList, parse_csv, parse_request, words
 from inventory.lists.parsed import refuse_if
-from inventory.models import Branch, ImportBatch, Shipment, User
+from inventory.models import Branch, ImportBatch, ItemKind, Shipment, User
 from inventory.selectors.kinds import kind_names
+from inventory.services.catalogue import catalogue_load
 from inventory.services.import_pieces import (
     KnownPiece,
     pieces_with_kinds,
@@ -64,6 +66,7 @@ def inventory_import(*, order: ImportOrder, data: bytes, now: datetime) -> tuple
         return before, False
     form = ImportBatch.Form.JSON if _looks_like_json(data) else ImportBatch.Form.CSV
     parsed = parse_request(data) if form == ImportBatch.Form.JSON else parse_csv(data)
+    _catalogue_there()
     known, faults = pieces_with_kinds(parsed.pieces, kind_names())
     refuse_if(faults)
     with transaction.atomic():
@@ -139,6 +142,12 @@ def _imported_before(order: ImportOrder, sha256: str) -> ImportBatch | None:
     if batch and batch.shipment.reference != order.reference:
         raise ImportedElsewhereError(batch.shipment.reference)
     return batch
+
+
+def _catalogue_there() -> None:
+    """Bring the catalogue back if it was emptied: every piece needs at least the unlisted kind."""
+    if not ItemKind.objects.filter(code=UNLISTED).exists():
+        catalogue_load()
 
 
 def _looks_like_json(data: bytes) -> bool:

@@ -1,7 +1,9 @@
 """Importing lists: all or nothing, once, and into what stands in the branch."""
 
 import json
+from concurrent.futures import ThreadPoolExecutor
 from datetime import datetime
+from threading import Barrier
 
 import pytest
 from django.db import connection
@@ -14,6 +16,7 @@ from inventory.models import (
     Branch,
     ImportBatch,
     Item,
+    ItemKind,
     ItemTag,
     Lane,
     LoosePlace,
@@ -305,3 +308,28 @@ def test_whatever_comes_is_stored_whole_or_refused(
 def test_who_imported(branch: Branch, now: datetime) -> None:
     user = User.objects.create_user("office")
     assert run(branch, now, by=user).imported_by == user
+
+
+def test_an_emptied_catalogue_comes_back(branch: Branch, now: datetime) -> None:
+    ItemKind.objects.all().delete()
+    assert run(branch, now).lines == 3
+
+
+def test_the_same_file_from_two_places_at_once(transactional_db: None, now: datetime) -> None:
+    branch = Branch.objects.create(code="north", name="North warehouse")
+    together = Barrier(2)
+
+    def send(_: int) -> tuple[int, bool]:
+        try:
+            together.wait(timeout=30)
+            order = ImportOrder(branch, "SHP-9")
+            batch, new = inventory_import(order=order, data=LIST, now=now)
+            return batch.pk, new
+        finally:
+            connection.close()
+
+    with ThreadPoolExecutor(2) as pool:
+        (one, new), (two, also_new) = pool.map(send, range(2))
+    assert one == two
+    assert new is not also_new
+    assert counts() == [1, 1, 1, 1, 3, 3, 1]
