@@ -16,7 +16,8 @@ class TierLine:
     """A piece or a fill. `step` counts from 1 in the plan; `at_mm` and `size_mm` as loaded.
 
     `rests_on` names what carries it: tags, "fill 3", a blocked box, or nothing for the deck alone.
-    `stop` is None when the load has but one; `left_mm` and `right_mm` are the distances to the left and right wall.
+    `stop` is None when the load has but one; `left_mm` and `right_mm` are the distances to the
+    left and right wall.
     """
 
     number: int
