@@ -77,7 +77,6 @@ def judge_children(catalogue, beam, scratch, index, known, wanted, weight, suppo
             continue
         copy_state(state, work)
         scratch.size[0] = size
-        scratch.size[1] = 0
         for k in range(size):
             scratch.packed[k] = beam.packed[k]
             scratch.block[k] = beam.candidate[k]

@@ -123,7 +123,7 @@ def _is_new(blocks, slots, row):  # type: ignore[no-untyped-def]
 
 
 @kernel
-def _make_grids(goods, blocks, slots):  # type: ignore[no-untyped-def]  # noqa: C901
+def _make_grids(goods, blocks, slots):  # type: ignore[no-untyped-def]
     """All grids that fit, small ones first so that a tight limit keeps some of every type."""
     made = 0
     limit = blocks.volume.shape[0]
@@ -212,7 +212,7 @@ def _make_joins(goods, blocks, slots, made, least_fill, supported):  # type: ign
 
 
 @kernel
-def _try_join(  # type: ignore[no-untyped-def]  # noqa: C901
+def _try_join(  # type: ignore[no-untyped-def]
     goods, blocks, slots, made, first, second, axis, least_fill, supported
 ):
     """Enter the join of two blocks as row `made`; returns how many blocks were added, 0 or 1.

@@ -15,6 +15,7 @@ from loading.planner.packing.blocks import Blocks, Goods
 from loading.planner.packing.kernel import kernel
 
 GUARDS = (1 << 20) | (1 << 41) | (1 << 62)
+EDGE = (1 << 20) - 1  # one packed edge
 NEVER_FITS = (1 << 62) - 1 - (1 << 20) - (1 << 41)
 STEPS = 1024  # resolution of the contact and use tables
 
@@ -23,7 +24,8 @@ class Catalogue(NamedTuple):
     """Arrays over n blocks, worth descending.
 
     packed: (n,) edges in one word. edge: (n, 3). top: (n, 2). volume: (n,). face: (n, 4) share of
-    the surface of a face across x, y, z, and one over the surface. worth: (n,) volume times boxes ** -gamma, an upper bound of any score. need_from: (n + 1,) into need_type and
+    the surface of a face across x, y, z, and one over the surface. worth: (n,) volume times
+    boxes ** -gamma, an upper bound of any score. need_from: (n + 1,) into need_type and
     need_count. row: (n,) the row in Blocks. contact, use: (STEPS + 2,) factor for a share of
     surface touched, and of room used. container: (3,). slack: (3,) gap that still counts as
     contact. lying: (m, 5) and counts: (types,) as in Goods.

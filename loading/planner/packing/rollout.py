@@ -6,6 +6,7 @@ from loading.planner.packing.kernel import kernel
 from loading.planner.packing.levels import add_top, cut_level
 from loading.planner.packing.score import (
     best_blocks,
+    drop_out_of_stock,
     gather_touches,
     mirror_of,
     next_space,
@@ -28,6 +29,8 @@ from loading.planner.packing.state import (
     drop_space,
 )
 
+SHORTEN_EVERY = 4  # placements after which the list of candidates is shortened
+
 
 @kernel
 def retire_space(state, row, supported):  # type: ignore[no-untyped-def]
@@ -47,29 +50,42 @@ def place_block(catalogue, state, row, block, supported, least):  # type: ignore
     x0 = space[X1] - dx if mirror & 1 else space[X0]
     y0 = space[Y1] - dy if mirror & 2 else space[Y0]
     z0 = space[Z1] - dz if mirror & 4 else space[Z0]
-    x1, y1, z1 = x0 + dx, y0 + dy, z0 + dz
     placed = state.placed[state.head[PLACED]]
     placed[X0] = x0
     placed[Y0] = y0
     placed[Z0] = z0
-    placed[X1] = x1
-    placed[Y1] = y1
-    placed[Z1] = z1
+    placed[X1] = x0 + dx
+    placed[Y1] = y0 + dy
+    placed[Z1] = z0 + dz
     placed[BLOCK] = block
     placed[MIRROR] = mirror
     state.head[PLACED] += 1
+    take_stock(catalogue, state, block)
+    claim_room(catalogue, state, placed, supported, least)
+
+
+@kernel
+def take_stock(catalogue, state, block):  # type: ignore[no-untyped-def]
+    """Count the boxes of a block as used."""
     state.head[VOLUME] += catalogue.volume[block]
     for k in range(catalogue.need_from[block], catalogue.need_from[block + 1]):
         state.left[catalogue.need_type[k]] -= catalogue.need_count[k]
+
+
+@kernel
+def claim_room(catalogue, state, placed, supported, least):  # type: ignore[no-untyped-def]
+    """Take a placed block out of the free room and, under the support rule, add its top."""
+    x0, y0, z0 = placed[X0], placed[Y0], placed[Z0]
+    x1, y1, z1 = placed[X1], placed[Y1], placed[Z1]
     if not supported:
         cut_spaces(state, x0, y0, z0, x1, y1, z1, least)
         return
     ceiling = catalogue.container[2]
     cut_level(state, x0, y0, x1, y1, z0, ceiling)
     if ceiling - z1 >= least:
-        top_x, top_y = catalogue.top[block, 0], catalogue.top[block, 1]
-        a = x1 - top_x if mirror & 1 else x0
-        b = y1 - top_y if mirror & 2 else y0
+        top_x, top_y = catalogue.top[placed[BLOCK], 0], catalogue.top[placed[BLOCK], 1]
+        a = x1 - top_x if placed[MIRROR] & 1 else x0
+        b = y1 - top_y if placed[MIRROR] & 2 else y0
         add_top(state, a, b, a + top_x, b + top_y, z1, ceiling)
 
 
@@ -95,8 +111,12 @@ def open_space(catalogue, state, scratch, chosen, scores, wanted, weight, suppor
 @kernel
 def complete(catalogue, state, scratch, chosen, scores, weight, supported, least):  # type: ignore[no-untyped-def]
     """Place the best block into the next space until nothing fits."""
+    placed = 0
     while True:
         row, found = open_space(catalogue, state, scratch, chosen, scores, 1, weight, supported)
         if not found:
             return
         place_block(catalogue, state, row, chosen[0], supported, least)
+        placed += 1
+        if placed % SHORTEN_EVERY == 0:
+            drop_out_of_stock(catalogue, state, scratch)

@@ -1,15 +1,31 @@
-"""Which beams are run, one after the other: ever wider, in turn with different tastes."""
+"""Which beams are run, one after the other: ever wider, with the tastes that did best so far."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Protocol
 
 from loading.planner.packing.catalogue import Taste
 
-GROWTH = 2.0**0.5  # doubles the work of a beam from one round to the next
-SUPPORTED = (Taste(contact=1.5, height=3),)
-UNSUPPORTED = (Taste(contact=4.0, height=1),)
+GROWTH = 2.0**0.5  # doubles the work of a beam from one width to the next
+BLOCKS = 10_000
+QUICK_BLOCKS = 1000
+FILL_PERCENT = 98.0
+REFILL_SHARE = 0.5  # iterations of refilling for each of a beam
+MOST_WIDTH = 400
+KEPT_TASTES = 2  # never fewer: they see different packings
+SUPPORTED = (
+    Taste(contact=1.5, height=3, boxes=0.05),
+    Taste(contact=1.0, height=3, boxes=0.05),
+    Taste(contact=2.0, height=2, boxes=0.05),
+    Taste(contact=1.5, height=6, boxes=0.2),
+)
+UNSUPPORTED = (
+    Taste(contact=4.0, height=1),
+    Taste(contact=2.5, height=1),
+    Taste(contact=4.0, height=1, boxes=0.05),
+    Taste(contact=6.0, height=1),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,17 +34,41 @@ class Round:
 
     width: int
     taste: Taste
-    blocks: int
-    fill_percent: float
+    blocks: int = BLOCKS
+    fill_percent: float = FILL_PERCENT
 
 
-def rounds(*, full_support: bool) -> Iterator[Round]:
-    """First answers from few blocks, at once; then widths that grow by GROWTH without end."""
-    tastes = SUPPORTED if full_support else UNSUPPORTED
-    yield Round(1, tastes[0], 1000, 98.0)
+class Search(Protocol):
+    """What the rounds drive."""
+
+    stopped: bool
+    iterations: int
+
+    def beam(self, spec: Round) -> int: ...
+
+    def refill(self, spec: Round, times: int) -> None: ...
+
+
+def run_rounds(search: Search, *, full_support: bool) -> None:
+    """Run beams, and refill what they find, until the search stops.
+
+    The first answer comes at once, from few blocks. All tastes then run at each width and the
+    worse half drops out, down to KEPT_TASTES. Refilling takes as many iterations as the beams.
+    """
+    tastes = list(SUPPORTED if full_support else UNSUPPORTED)
+    search.beam(Round(1, tastes[0], QUICK_BLOCKS))
     width = 2.0
-    turn = 0
-    while True:
-        yield Round(round(width), tastes[turn % len(tastes)], 10_000, 98.0)
-        turn += 1
-        width = max(width * GROWTH, width + 0.5)
+    while not search.stopped:
+        reached = []
+        began = search.iterations
+        for taste in tastes:
+            reached.append(search.beam(Round(round(width), taste)))
+            if search.stopped:
+                return
+        times = int((search.iterations - began) * REFILL_SHARE / len(tastes))
+        for taste in tastes:
+            search.refill(Round(round(width), taste), times)
+        kept = max(min(KEPT_TASTES, len(tastes)), len(tastes) // 2)
+        order = sorted(range(len(tastes)), key=lambda k: (-reached[k], k))
+        tastes = [tastes[k] for k in order[:kept]]
+        width = min(max(width * GROWTH, width + 0.5), MOST_WIDTH)

@@ -18,7 +18,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from loading.planner.packing.catalogue import GUARDS, NEVER_FITS, STEPS, in_stock, pack_room
+from loading.planner.packing.catalogue import EDGE, GUARDS, NEVER_FITS, STEPS, in_stock, pack_room
 from loading.planner.packing.kernel import kernel
 from loading.planner.packing.state import (
     DEAD,
@@ -34,6 +34,7 @@ from loading.planner.packing.state import (
 
 MOST_TOUCHES = 64
 MOST_SMALL = 64
+NEVER = 1 << 40
 ROUNDING = 1e-7  # lifts a table index that fell just short of a whole number
 
 
@@ -45,8 +46,7 @@ class Scratch(NamedTuple):
     full: (6,) whether one covers the whole side. reach: (3, longest + 1) longest
     sum of remaining edges within a length. packed, block: candidate blocks, worth descending.
     small: packed edges of boxes; when none of them fits, no block does. single, single_type: all
-    boxes in all orientations. size: (4,) how many candidates, how many of those are struck, how
-    many small ones, how many single ones.
+    boxes in all orientations. size: (3,) how many candidates, small ones, single ones.
     """
 
     room: NDArray[np.int32]
@@ -71,7 +71,7 @@ def scratch_for(container: NDArray[np.int32], blocks: int, lying: int) -> Scratc
         np.zeros((3, int(container.max()) + 1), np.int32),
         np.zeros(blocks, np.int64),
         np.zeros(blocks, np.int32),
-        np.zeros(4, np.int64),
+        np.zeros(3, np.int64),
         np.zeros(MOST_SMALL, np.int64),
         np.zeros(lying, np.int64),
         np.zeros(lying, np.int32),
@@ -190,19 +190,6 @@ def _touched(scratch, side, du, dv):  # type: ignore[no-untyped-def]
 
 
 @kernel
-def _highest_share(catalogue, block, scratch, slack):  # type: ignore[no-untyped-def]
-    """An upper bound of the share of a block's surface that touches something; cheap."""
-    share = 0.0
-    for axis in range(3):
-        face = catalogue.face[block, axis]
-        if scratch.touches[axis]:
-            share += face
-        if scratch.touches[axis + 3] and slack[axis] + catalogue.edge[block, axis] >= 0:
-            share += face
-    return share
-
-
-@kernel
 def _share(catalogue, block, scratch, slack):  # type: ignore[no-untyped-def]
     """The share of a block's surface that touches something."""
     share = 0.0
@@ -248,21 +235,33 @@ def best_blocks(catalogue, state, scratch, chosen, scores, wanted):  # type: ign
         catalogue.slack[1] - scratch.room[1],
         catalogue.slack[2] - scratch.room[2],
     )
+    # near: 1 where a near side touches anything; at_far: the edge from which a far side does
+    near_x = 1 if scratch.touches[0] else 0
+    near_y = 1 if scratch.touches[1] else 0
+    near_z = 1 if scratch.touches[2] else 0
+    far_x = scratch.room[0] - catalogue.slack[0] if scratch.touches[3] else NEVER
+    far_y = scratch.room[1] - catalogue.slack[1] if scratch.touches[4] else NEVER
+    far_z = scratch.room[2] - catalogue.slack[2] if scratch.touches[5] else NEVER
     found = 0
     bar = 0.0
-    for k in range(scratch.size[0]):
-        if (room - scratch.packed[k]) & GUARDS != GUARDS:
+    for k in range(_first_not_larger(catalogue, scratch), scratch.size[0]):
+        packed = scratch.packed[k]
+        if (room - packed) & GUARDS != GUARDS:
             continue
         block = scratch.block[k]
         worth = catalogue.worth[block]
         if worth <= bar:
             break
-        highest = _highest_share(catalogue, block, scratch, slack)
-        if worth * catalogue.contact[int(highest * STEPS + ROUNDING)] <= bar:
+        face = catalogue.face[block]
+        highest = (
+            face[0] * (near_x + ((packed & EDGE) >= far_x))
+            + face[1] * (near_y + (((packed >> 21) & EDGE) >= far_y))
+            + face[2] * (near_z + ((packed >> 42) >= far_z))
+        )
+        if worth * catalogue.contact[np.uint64(highest * STEPS + ROUNDING)] <= bar:
             continue
         if not in_stock(catalogue, block, state.left):
             scratch.packed[k] = NEVER_FITS
-            scratch.size[1] += 1
             continue
         share = _share(catalogue, block, scratch, slack)
         score = worth * catalogue.contact[int(share * STEPS + ROUNDING)]
@@ -281,21 +280,33 @@ def best_blocks(catalogue, state, scratch, chosen, scores, wanted):  # type: ign
         found = min(found + 1, wanted)
         if found == wanted:
             bar = scores[wanted - 1]
-    if scratch.size[1] * 4 > scratch.size[0]:
-        _drop_struck(scratch)
     return found
 
 
 @kernel
-def _drop_struck(scratch):  # type: ignore[no-untyped-def]
+def _first_not_larger(catalogue, scratch):  # type: ignore[no-untyped-def]
+    """The first candidate whose worth does not exceed the volume of the space; larger never fit."""
+    volume = float(scratch.room[0]) * scratch.room[1] * scratch.room[2]
+    low, high = 0, scratch.size[0]
+    while low < high:
+        middle = (low + high) // 2
+        if catalogue.worth[scratch.block[middle]] > volume:
+            low = middle + 1
+        else:
+            high = middle
+    return low
+
+
+@kernel
+def drop_out_of_stock(catalogue, state, scratch):  # type: ignore[no-untyped-def]
+    """Shorten the list of candidates to those still in stock."""
     size = 0
     for k in range(scratch.size[0]):
-        if scratch.packed[k] != NEVER_FITS:
+        if scratch.packed[k] != NEVER_FITS and in_stock(catalogue, scratch.block[k], state.left):
             scratch.packed[size] = scratch.packed[k]
             scratch.block[size] = scratch.block[k]
             size += 1
     scratch.size[0] = size
-    scratch.size[1] = 0
 
 
 @kernel
@@ -308,7 +319,6 @@ def refresh_candidates(catalogue, state, scratch):  # type: ignore[no-untyped-de
             scratch.block[size] = block
             size += 1
     scratch.size[0] = size
-    scratch.size[1] = 0
     _refresh_small(catalogue, state, scratch)
 
 
@@ -340,8 +350,8 @@ def _refresh_small(catalogue, state, scratch):  # type: ignore[no-untyped-def]
             size = 1
         small[size] = edges
         size += 1
-    scratch.size[2] = size
-    scratch.size[3] = singles
+    scratch.size[1] = size
+    scratch.size[2] = singles
 
 
 @kernel
@@ -354,11 +364,11 @@ def _any_fits(packed, size, room):  # type: ignore[no-untyped-def]
 
 @kernel
 def takes_a_box(scratch, space, left):  # type: ignore[no-untyped-def]
-    """Whether any box in stock fits a space. Most spaces are slivers, so the cheap test is first."""
+    """Whether any box in stock fits a space; most are slivers, so the cheap test is first."""
     room = pack_room(space[X1] - space[X0], space[Y1] - space[Y0], space[Z1] - space[Z0])
-    if not _any_fits(scratch.small, scratch.size[2], room):
+    if not _any_fits(scratch.small, scratch.size[1], room):
         return False
-    for k in range(scratch.size[3]):
+    for k in range(scratch.size[2]):
         if (room - scratch.single[k]) & GUARDS == GUARDS and left[scratch.single_type[k]] > 0:
             return True
     return False

@@ -6,6 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
 
+import numpy as np
+from numpy.typing import NDArray
+
 from loading.planner.packing.blocks import GRID, Blocks
 from loading.planner.packing.problem import Instance, Size
 
@@ -41,28 +44,20 @@ class Solution:
         return self.volume / instance.volume
 
 
-@dataclass(frozen=True, slots=True)
-class PlacedBlock:
-    """A block of `Blocks` (row) in the search's unit; mirror: bits 1, 2, 4 for x, y, z."""
-
-    row: int
-    at: Size
-    edge: Size
-    mirror: int
-
-
-def unfold(instance: Instance, blocks: Blocks, placed: list[PlacedBlock]) -> tuple[PlacedBox, ...]:
-    """The boxes of placed blocks, each block from its bottom up."""
+def unfold(instance: Instance, blocks: Blocks, placed: NDArray[np.int32]) -> tuple[PlacedBox, ...]:
+    """The boxes of placed blocks from the bottom up. placed: (n, 8) as State.placed, but with
+    rows of `blocks`; mirrored blocks are mirrored box by box.
+    """
     unit = instance.unit()
     turns = [box.orientations() for box in instance.boxes]
     boxes: list[PlacedBox] = []
-    for block in placed:
-        for kind, turn, corner in _boxes_within(instance, blocks, block.row, (0, 0, 0)):
+    for *bounds, row, mirror in placed.tolist():
+        for kind, turn, corner in _boxes_within(instance, blocks, row, (0, 0, 0)):
             size = turns[kind][turn]
             at = [
-                (block.at[k] + block.edge[k] - corner[k]) * unit - size[k]
-                if block.mirror >> k & 1
-                else (block.at[k] + corner[k]) * unit
+                (bounds[k + 3] - corner[k]) * unit - size[k]
+                if mirror >> k & 1
+                else (bounds[k] + corner[k]) * unit
                 for k in range(3)
             ]
             boxes.append(PlacedBox(kind, at[0], at[1], at[2], *size))
