@@ -9,8 +9,8 @@ from numpy.typing import NDArray
 
 from loading.planner.packing.kernel import kernel
 from loading.planner.packing.rollout import complete, open_space, place_block
-from loading.planner.packing.score import refresh_candidates, refresh_reach
 from loading.planner.packing.state import VOLUME, State, copy_state, empty_states, state_at
+from loading.planner.packing.stock import refresh_candidates, refresh_reach
 
 
 class Beam(NamedTuple):

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from loading.planner.packing.beam import Beam, beam_for, judge_children, step_beam
 from loading.planner.packing.catalogue import Catalogue, Taste
-from loading.planner.packing.score import scratch_for
+from loading.planner.packing.scratch import scratch_for
 from loading.planner.packing.state import BLOCK, PLACED, VOLUME, start_state, state_at
 
 MOST_ROOT_CHILDREN = 400

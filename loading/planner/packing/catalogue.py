@@ -56,7 +56,7 @@ class Taste(NamedTuple):
     use: float = 1.0
     boxes: float = 0.2
     height: int = 1
-    slack_percent: int = 4
+    slack_percent: int = 1
 
 
 def catalogue_of(goods: Goods, blocks: Blocks, taste: Taste) -> Catalogue:

@@ -13,7 +13,6 @@ import numpy as np
 
 from loading.planner.packing.kernel import kernel
 from loading.planner.packing.rollout import claim_room, open_space, place_block, take_stock
-from loading.planner.packing.score import refresh_candidates, refresh_reach
 from loading.planner.packing.state import (
     BLOCK,
     PLACED,
@@ -27,6 +26,7 @@ from loading.planner.packing.state import (
     copy_state,
     start_state,
 )
+from loading.planner.packing.stock import refresh_candidates, refresh_reach
 
 CHOICES = 4
 SECOND_CHOICE_PERCENT = 20

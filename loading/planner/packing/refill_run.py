@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from loading.planner.packing.catalogue import Catalogue, Taste
 from loading.planner.packing.refill import refill
 from loading.planner.packing.rollout import take_stock
-from loading.planner.packing.score import scratch_for
+from loading.planner.packing.scratch import scratch_for
 from loading.planner.packing.state import (
     BLOCK,
     PLACED,

@@ -2,16 +2,10 @@
 
 from __future__ import annotations
 
+from loading.planner.packing.corner import gather_touches, mirror_of, next_space
 from loading.planner.packing.kernel import kernel
 from loading.planner.packing.levels import add_top, cut_level
-from loading.planner.packing.score import (
-    best_blocks,
-    drop_out_of_stock,
-    gather_touches,
-    mirror_of,
-    next_space,
-    takes_a_box,
-)
+from loading.planner.packing.score import best_blocks
 from loading.planner.packing.spaces import cut_spaces
 from loading.planner.packing.state import (
     BLOCK,
@@ -28,6 +22,7 @@ from loading.planner.packing.state import (
     Z1,
     drop_space,
 )
+from loading.planner.packing.stock import drop_out_of_stock, takes_a_box
 
 SHORTEN_EVERY = 4  # placements after which the list of candidates is shortened
 

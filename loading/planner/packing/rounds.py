@@ -14,18 +14,8 @@ FILL_PERCENT = 98.0
 REFILL_SHARE = 0.5  # iterations of refilling for each of a beam
 MOST_WIDTH = 400
 KEPT_TASTES = 2  # never fewer: they see different packings
-SUPPORTED = (
-    Taste(contact=1.5, height=3, boxes=0.05),
-    Taste(contact=1.0, height=3, boxes=0.05),
-    Taste(contact=2.0, height=2, boxes=0.05),
-    Taste(contact=1.5, height=6, boxes=0.2),
-)
-UNSUPPORTED = (
-    Taste(contact=4.0, height=1),
-    Taste(contact=2.5, height=1),
-    Taste(contact=4.0, height=1, boxes=0.05),
-    Taste(contact=6.0, height=1),
-)
+SUPPORTED = (Taste(contact=1.5, height=3, boxes=0.2, slack_percent=1),)
+UNSUPPORTED = (Taste(contact=4.0, height=1, boxes=0.4, slack_percent=1),)
 
 
 @dataclass(frozen=True, slots=True)
