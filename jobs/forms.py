@@ -34,3 +34,16 @@ class CrewForm(forms.Form):
 
     username = forms.CharField(label=_("Sign-in name"), max_length=150)
     part = forms.ChoiceField(label=_("As"), choices=CrewMember.Part.choices)
+
+
+class PlanForm(forms.Form):
+    """How long to plan; the UUID was made with the page, so pressing twice plans once."""
+
+    uuid = forms.UUIDField(widget=forms.HiddenInput)
+    budget_s = forms.IntegerField(label=_("Seconds to plan"), min_value=1, max_value=600)
+
+
+class UndoForm(forms.Form):
+    """Taking back a report."""
+
+    uuid = forms.UUIDField(widget=forms.HiddenInput)

@@ -30,7 +30,9 @@ urlpatterns = [
     path("jobs/<uuid:job_id>/tiers/", views.tier, name="tiers"),
     path("jobs/<uuid:job_id>/tiers/<int:number>/", views.tier, name="tier"),
     path("jobs/<uuid:job_id>/plans/<int:plan_id>/accept/", views.accept, name="accept"),
+    path("jobs/<uuid:job_id>/plan/", views.plan, name="plan"),
     path("jobs/<uuid:job_id>/crew/", views.crew, name="crew"),
     path("jobs/<uuid:job_id>/tasks/<uuid:task_id>/report/", views.report, name="report"),
+    path("reports/<uuid:event_uuid>/undo/", views.undo, name="undo"),
     path("my-task/", views.my_task, name="my-task"),
 ]

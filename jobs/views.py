@@ -6,7 +6,7 @@ from uuid import UUID, uuid4
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBadRequest
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -17,12 +17,13 @@ from inventory.models import User
 from inventory.permissions import user_may
 from jobs.errors import NotOfBranch
 from jobs.folding.state import State, pads_in_truck
-from jobs.forms import CrewForm, ReportForm
-from jobs.models import Job
+from jobs.forms import CrewForm, PlanForm, ReportForm, UndoForm
+from jobs.models import Event, Job
 from jobs.selectors.access import job_demanded
 from jobs.selectors.days import day_jobs, day_of, job_line
+from jobs.selectors.events import last_report
 from jobs.selectors.tasks import TaskCard, job_tasks, task_in_hand
-from jobs.services import crew_member_put, job_accept_plan, task_report
+from jobs.services import crew_member_put, event_undo, job_accept_plan, job_plan, task_report
 from jobs.services.events import REFUSED, UUID_REUSED
 from loading.models import LoadPlan
 from loading.pictures import tier_svg
@@ -30,6 +31,8 @@ from loading.selectors import plan_of, pull_sheet, tier_sheets
 
 LOOK_AGAIN_S = 2
 LOOKS = 3
+SEED = 1
+BUDGET_S = 10
 
 
 @require_GET
@@ -100,6 +103,24 @@ def accept(request: HttpRequest, job_id: UUID, plan_id: int) -> HttpResponse:
 
 @require_POST
 @login_required
+def plan(request: HttpRequest, job_id: UUID) -> HttpResponse:
+    """Ask for a plan; the job's page shows how far it is."""
+    found = job_demanded(user=request.user, job_id=job_id, action="plan.make")
+    form = PlanForm(request.POST)
+    if not form.is_valid():
+        return HttpResponseBadRequest(form.errors.as_text(), content_type="text/plain")
+    job_plan(
+        job=found,
+        seed=SEED,
+        budget_s=form.cleaned_data["budget_s"],
+        requested_by=_signed_in(request),
+        run_id=form.cleaned_data["uuid"],
+    )
+    return redirect("jobs:job", job_id=job_id)
+
+
+@require_POST
+@login_required
 def crew(request: HttpRequest, job_id: UUID) -> HttpResponse:
     """Put somebody on the crew."""
     found = job_demanded(user=request.user, job_id=job_id, action="job.dispatch")
@@ -145,6 +166,25 @@ def report(request: HttpRequest, job_id: UUID, task_id: UUID) -> HttpResponse:
     return redirect(f"{reverse('jobs:my-task')}?looked=0")
 
 
+@require_POST
+@login_required
+def undo(request: HttpRequest, event_uuid: UUID) -> HttpResponse:
+    """Take back one's own report, made by mistake."""
+    form = UndoForm(request.POST)
+    event = get_object_or_404(Event, uuid=event_uuid, actor=_signed_in(request))
+    found = get_object_or_404(Job, pk=event.stream.key)
+    if form.is_valid():
+        event_undo(
+            job=found,
+            event=event,
+            uuid=str(form.cleaned_data["uuid"]),
+            actor=_signed_in(request),
+            now=timezone.now(),
+        )
+        messages.success(request, _("Taken back."))
+    return redirect(f"{reverse('jobs:my-task')}?looked=0")
+
+
 def _refusal(code: str, detail: str) -> str:
     if code == UUID_REUSED:
         return _("This was reported already.")
@@ -161,6 +201,7 @@ def _with_plan(request: HttpRequest, job_id: UUID) -> tuple[Job, LoadPlan]:
 def _job_context(request: HttpRequest, found: Job, form: CrewForm) -> dict[str, object]:
     may = {
         "write": user_may(user=request.user, branch=found.branch, action="job.write"),
+        "plan": user_may(user=request.user, branch=found.branch, action="plan.make"),
         "dispatch": user_may(user=request.user, branch=found.branch, action="job.dispatch"),
     }
     state = getattr(found, "state", None)
@@ -168,6 +209,9 @@ def _job_context(request: HttpRequest, found: Job, form: CrewForm) -> dict[str, 
         "line": job_line(job=found),
         "job": found,
         "plans": found.load.plans.order_by("-version"),
+        "run": found.load.runs.first(),
+        "uuid": uuid4(),
+        "budget_s": BUDGET_S,
         "may": may,
         "form": form,
         "state": state.state if state else None,
@@ -193,6 +237,8 @@ def _task_context(
         "picture": picture,
         "uuid": uuid4(),
         "problem_uuid": uuid4(),
+        "undo_uuid": uuid4(),
+        "last": last_report(user=_signed_in(request)),
         "units": _units(request),
     }
 

@@ -9,6 +9,8 @@ from django.db.models import F, Q
 
 from jobs.models.jobs import Job
 
+SUBJECTS = ("tag", "vault", "fill", "tier", "task")
+
 
 class Stream(models.Model):
     """A sequence of events: of a warehouse, of a branch's day, or of a job.
@@ -95,6 +97,15 @@ class Event(models.Model):
 
     def __str__(self) -> str:
         return f"{self.stream_id}/{self.sequence} {self.kind}"
+
+    @property
+    def told(self) -> str:
+        """The event in a few words: "piece loaded 012"."""
+        subject = next(
+            (self.payload[name] for name in SUBJECTS if self.payload.get(name) not in (None, "")),
+            "",
+        )
+        return f"{self.kind.replace('_', ' ')} {subject}".strip()
 
     @property
     def happened_by_our_clock(self) -> datetime:

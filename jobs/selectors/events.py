@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from inventory.models import User
 from jobs.folding import EventKind, FoldEvent, State, fold
 from jobs.models import Event, Job, Stream
 
@@ -35,3 +36,12 @@ def job_events(*, job: Job, after: int = 0, most: int) -> Sequence[Event]:
         .select_related("actor")
         .order_by("sequence")[:most]
     )
+
+
+def last_report(*, user: User) -> Event | None:
+    """What a person reported last, if it can be taken back and has not been."""
+    last = Event.objects.filter(actor=user, stream__kind=Stream.Kind.JOB).order_by("-id").first()
+    if last is None or last.kind == EventKind.UNDONE:
+        return None
+    closed = Job.objects.filter(pk=last.stream.key, status=Job.Status.CLOSED).exists()
+    return None if closed else last

@@ -5,11 +5,12 @@ from jobs.services.assignments import tasks_assign, work_resend
 from jobs.services.crew import crew_member_put
 from jobs.services.events import EventAnswer, events_record
 from jobs.services.jobs import job_close, job_create, job_plan
-from jobs.services.reports import task_report
+from jobs.services.reports import event_undo, task_report
 
 __all__ = [
     "EventAnswer",
     "crew_member_put",
+    "event_undo",
     "events_record",
     "job_accept_plan",
     "job_close",

@@ -78,3 +78,11 @@ def hold(load: Load) -> Hold:
     from tests.jobs import stage
 
     return stage.make_hold(load)
+
+
+@pytest.fixture
+def shipped(load: Load) -> None:
+    """The load's shipment has a piece, so that it can be planned."""
+    from tests.jobs import stage
+
+    stage.make_piece(load.release.shipment)

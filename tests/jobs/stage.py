@@ -3,7 +3,7 @@
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
-from inventory.models import Branch, Hold, Release, Role, Shipment, User
+from inventory.models import Branch, Hold, Item, ItemTag, Release, Role, Shipment, User
 from jobs.models import CrewMember, Job
 from jobs.services import crew_member_put, job_create
 from loading.models import Dock, Load, LoadPlan, PlanRun, Truck
@@ -36,6 +36,30 @@ def make_load(branch: Branch) -> Load:
         distance_km=20,
         pad_mm=10,
     )
+
+
+def make_piece(shipment: Shipment) -> Item:
+    """A carton with tag 001 that stands loose."""
+    item = Item.objects.create(
+        shipment=shipment,
+        name="carton",
+        length_mm=600,
+        width_mm=500,
+        height_mm=400,
+        weight_g=10_000,
+        postures=["standing"],
+        bears_g=50_000,
+        carton=True,
+    )
+    ItemTag.objects.create(
+        branch=shipment.branch,
+        item=item,
+        lot_number=shipment.lot_number,
+        label_color=shipment.label_color,
+        number="001",
+        assigned_at=NOW,
+    )
+    return item
 
 
 def _make_truck(branch: Branch) -> Truck:

@@ -8,7 +8,7 @@ import pytest
 from rest_framework.response import Response
 from rest_framework.test import APIClient
 
-from inventory.models import Branch, Device, User
+from inventory.models import Branch, Device, Hold, User
 from jobs.models import CrewMember, Event, Job
 from jobs.services import tasks_assign
 from loading.models import Load, LoadPlan, PlanRun
@@ -91,6 +91,21 @@ def test_an_accepted_plan_has_tasks(api: APIClient, job: Job, plan: LoadPlan) ->
     assert [task["sequence"] for task in tasks] == list(range(1, 32))
     ready = api.get(_at(job, "tasks/"), {"status": "ready"}).json()
     assert [task["key"] for task in ready] == ["move:X9", "fetch:007"]
+
+
+def test_a_plan_is_asked_for_once(api: APIClient, job: Job, shipped: None) -> None:
+    wish = {"run": str(uuid4()), "seed": 7, "budget_s": 2}
+    for _ in range(2):
+        response = api.post(_at(job, "plan/"), wish)
+        assert response.status_code == 202
+        assert response.json() == {"run": wish["run"], "status": "queued"}
+    assert PlanRun.objects.get().seed == 7
+
+
+def test_a_held_shipment_may_be_planned(
+    api: APIClient, job: Job, shipped: None, hold: Hold
+) -> None:
+    assert api.post(_at(job, "plan/"), {"run": str(uuid4())}).status_code == 202
 
 
 def test_a_plan_run_of_an_empty_shipment_is_told(api: APIClient, job: Job) -> None:

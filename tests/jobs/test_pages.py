@@ -9,7 +9,7 @@ from django.urls import reverse
 from inventory.models import Hold, User
 from jobs.models import Assignment, CrewMember, Event, Job, Task
 from jobs.services import events_record, job_accept_plan, tasks_assign
-from loading.models import LoadPlan
+from loading.models import LoadPlan, PlanRun
 from tests.jobs.reports import report
 from tests.jobs.stage import DAY, NOW
 
@@ -204,9 +204,9 @@ def test_a_vault_that_is_not_there_is_reported(hand: Client, accepted: Job) -> N
     "sent",
     [
         {},
-        {"said": "eaten", "uuid": str(uuid4())},
+        {"said": "eaten", "uuid": "0b1e6a52-6c3f-4f0e-8a53-3d1f8f1c9a01"},
         {"said": "done", "uuid": "7"},
-        {"said": "done", "uuid": str(uuid4()), "pads": "-1"},
+        {"said": "done", "uuid": "0b1e6a52-6c3f-4f0e-8a53-3d1f8f1c9a01", "pads": "-1"},
     ],
     ids=str,
 )
@@ -234,3 +234,50 @@ def test_a_stranger_reports_nothing(client: Client, accepted: Job, stranger: Use
     response = client.post(address, {"said": "done", "uuid": str(uuid4())}, headers=HTML)
     assert response.status_code == 404
     assert not Event.objects.exists()
+
+
+def test_a_report_is_taken_back_once_by_who_made_it(
+    hand: Client, accepted: Job, crew: dict[str, CrewMember], client: Client
+) -> None:
+    task = Task.objects.get(key="move:X9")
+    done = {"said": "done", "uuid": str(uuid4())}
+    hand.post(reverse("jobs:report", args=[accepted.id, task.id]), done)
+    assert "vault moved X9" in _text(hand, "/my-task/")
+    undo = reverse("jobs:undo", args=[done["uuid"]])
+    client.force_login(crew["hugo"].user)
+    assert client.post(undo, {"uuid": str(uuid4())}).status_code == 404
+    sent = {"uuid": str(uuid4())}
+    for _ in range(2):
+        assert hand.post(undo, sent).status_code == 302
+    assert list(Event.objects.values_list("kind", flat=True)) == ["vault_moved", "undone"]
+    task.refresh_from_db()
+    assert task.status == "ready"
+    assert "Take it back" not in _text(hand, "/my-task/")
+
+
+def test_an_undo_without_a_key_does_nothing(hand: Client, accepted: Job) -> None:
+    task = Task.objects.get(key="move:X9")
+    done = {"said": "done", "uuid": str(uuid4())}
+    hand.post(reverse("jobs:report", args=[accepted.id, task.id]), done)
+    hand.post(reverse("jobs:undo", args=[done["uuid"]]), {})
+    assert Event.objects.count() == 1
+
+
+def test_a_plan_is_asked_for_once_however_often_it_is_pressed(
+    office: Client, job: Job, shipped: None
+) -> None:
+    address = reverse("jobs:plan", args=[job.id])
+    sent = {"uuid": str(uuid4()), "budget_s": "3"}
+    for _ in range(2):
+        assert office.post(address, sent).status_code == 302
+    run = PlanRun.objects.get()
+    assert (str(run.id), run.budget_s, run.status) == (sent["uuid"], 3, "queued")
+    assert "Planning." in _text(office, reverse("jobs:job", args=[job.id]))
+
+
+@pytest.mark.parametrize(
+    "sent", [{}, {"uuid": "0b1e6a52-6c3f-4f0e-8a53-3d1f8f1c9a01", "budget_s": "0"}], ids=str
+)
+def test_a_plan_without_time_is_refused(office: Client, job: Job, sent: dict[str, str]) -> None:
+    assert office.post(reverse("jobs:plan", args=[job.id]), sent).status_code == 400
+    assert not PlanRun.objects.exists()
