@@ -17,6 +17,8 @@ from django.conf import settings
 from django.db import connection
 from hypothesis import settings as hypothesis_settings
 
+from config import celery_app
+from config.addresses import broker_url
 from config.embedded import EmbeddedError, servers_started
 from config.embedded.directories import CHECKOUT
 
@@ -37,6 +39,10 @@ def pytest_configure(config: pytest.Config) -> None:
     if xdist_worker:
         number = int(xdist_worker.removeprefix("gw")) + 1
         os.environ["REDIS_URL"] = os.environ["REDIS_URL"].replace("?db=0", f"?db={number}")
+        # The settings have been read by then: what they and Celery know is put right as well.
+        settings.REDIS_URL = os.environ["REDIS_URL"]
+        settings.CELERY_BROKER_URL = broker_url(settings.REDIS_URL)
+        celery_app.conf.broker_url = settings.CELERY_BROKER_URL
     elif not config.option.collectonly:
         os.environ.update(_servers_environment())
     # pytest-django sets Django up after this, if the settings have been read by then.

@@ -13,6 +13,7 @@ from loading.models import LoadPlan, PlanRun
 from tests.jobs.reports import report
 from tests.jobs.stage import DAY, NOW
 
+SOME_UUID = "0d6f0f3e-6f0e-4c39-9d9c-5b7f0c1f2a11"
 HTML = {"Accept": "text/html"}
 
 
