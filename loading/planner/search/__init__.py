@@ -76,7 +76,9 @@ class _Search:
     def _bar(self) -> None:
         for v, vault in enumerate(self.request.vaults):
             if vault.code in self.barred:
-                self.goods.turns[self.goods.order[self.goods.inside[v] : self.goods.inside[v + 1]]] = 0
+                self.goods.turns[
+                    self.goods.order[self.goods.inside[v] : self.goods.inside[v + 1]]
+                ] = 0
 
     def run(
         self,
@@ -93,14 +95,15 @@ class _Search:
         judge = judge_of(self.request, self.goods)
         for k in range(workers):
             self.workers.append(
-            Worker(
-                self.goods,
-                self.start,
-                numbers,
-                seed=self.seed * 1009 + k,
-                judge=judge,
-                reached=lambda iterations: cancelled() or stop.reached(iterations),
-            ))
+                Worker(
+                    self.goods,
+                    self.start,
+                    numbers,
+                    seed=self.seed * 1009 + k,
+                    judge=judge,
+                    reached=lambda iterations: cancelled() or stop.reached(iterations),
+                )
+            )
         self._wait(stop, on_progress)
 
     def _wait(self, stop: Stop, on_progress: OnProgress | None) -> None:
@@ -174,9 +177,7 @@ def _warnings(request: LoadRequest, plan: LoadPlan) -> tuple[str, ...]:
     """What people should know before they start."""
     out = []
     rolled = sum(fill.pads for fill in plan.fills)
-    wrapped = sum(
-        item.pads or 2 for item in request.items if item.wrap and item.leaves
-    )
+    wrapped = sum(item.pads or 2 for item in request.items if item.wrap and item.leaves)
     if request.truck.pads is not None and rolled + wrapped > request.truck.pads:
         out.append(
             f"about {rolled + wrapped} pads are needed ({rolled} rolled, {wrapped} to wrap), "

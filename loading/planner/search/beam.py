@@ -26,7 +26,7 @@ from loading.planner.search.arrays import (
     State,
 )
 from loading.planner.search.place import WEIGHTS
-from loading.planner.search.step import add_tier, restore
+from loading.planner.search.step import DENSITY_HOPED, add_tier, promise, restore
 from loading.planner.search.tier import DEEPEST, tier_start
 
 # Each weight of the score is drawn from a range for every tier (the order of `place.W_*`).
@@ -48,9 +48,7 @@ RANGES = (
     (280.0, 480.0),  # mm: a narrower gap is lost
     (0.0, 0.0),
 )
-DENSITY_HOPED = 0.64
-MEAN = 0.2  # what the mean of the face counts against its farthest point
-PAD_MM = 8.0  # what a rolled pad counts
+POLISH = 10  # times that a part of a tier is built anew
 KEPT = 4  # finished loads kept as second choices
 
 
@@ -104,6 +102,7 @@ class Worker:
         self.wish = np.ones(len(goods.weight))
         self.skip = np.zeros(len(goods.weight), np.int32)
         self.face = float(goods.interior[1]) * float(goods.interior[2])
+        self.spare = self._blank()
         self.value = goods.volume * np.where(goods.bears < 16_000, 1.25, 1.0)
         self.awkward = _awkward(goods)
         self.leaving = int((goods.stays == 0).sum())
@@ -169,14 +168,16 @@ class Worker:
         self.iterations += 1
         if (
             add_tier(
-                self.goods, node.state, target, self.pull_order, bounds, weights,
-                self.dice, self.skip, self._wishes(), 6,
+                self.goods, node.state, target, self.spare, self.pull_order, bounds, weights,
+                self.dice, self.skip, self._wishes(), self.value, 6, POLISH,
             )
             == 0
         ):  # fmt: skip
             self.free.append(target)
             return None
-        return Node(target, self._rank(target), node, (int(bounds[1]), weights))
+        return Node(
+            target, promise(self.goods, target, self.value), node, (int(bounds[1]), weights)
+        )
 
     def _draw(self, state: State, desperate: bool) -> tuple[Longs, Reals]:
         rng = self.random
@@ -201,14 +202,6 @@ class Worker:
         wishes = self.wish.copy()
         wishes[self.awkward[self.random.randrange(len(self.awkward))]] *= 8.0
         return wishes
-
-    def _rank(self, state: State) -> float:
-        """The length that the load will end with if the rest packs as hoped."""
-        inside = float(self.value[state.where == IN_TRUCK].sum())
-        face = state.face
-        front = MEAN * float(face.mean()) + (1.0 - MEAN) * float(state.count[LENGTH])
-        front += PAD_MM * float(state.count[PADS])
-        return front - inside / (self.face * DENSITY_HOPED)
 
     def _keep(self, children: list[Node], width: int) -> list[Node]:
         children.sort(key=lambda node: node.rank)

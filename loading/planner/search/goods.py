@@ -5,8 +5,25 @@ from __future__ import annotations
 import numpy as np
 
 from loading.planner.request import Item, LoadRequest
-from loading.planner.search.arrays import BLOCKED, BOXES, ITEM, NEVER, Goods, State, new_state
-from loading.planner.search.arrays import BEFORE, HIGH, HOST, NOSE, X0, X1, Y0, Y1, Z0, Z1
+from loading.planner.search.arrays import (
+    BEFORE,
+    BLOCKED,
+    BOXES,
+    HIGH,
+    HOST,
+    ITEM,
+    NEVER,
+    NOSE,
+    X0,
+    X1,
+    Y0,
+    Y1,
+    Z0,
+    Z1,
+    Goods,
+    State,
+    new_state,
+)
 
 FLOOR_FACTOR_TENTHS = 13  # a piece takes 1.3 times its smallest floor area on the dock
 STACKS_FROM_G = 25_000  # a carton that bears this much waits in stacks of two

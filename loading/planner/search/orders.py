@@ -31,15 +31,15 @@ def pull_orders(
     while True:
         codes = [code for code in wanted if code not in barred]
         try:
-            return [_with_steps(yard, order) for order in _choices(request, yard, codes, seed)], barred
+            return [
+                _with_steps(yard, order) for order in _choices(request, yard, codes, seed)
+            ], barred
         except YardBlocked as error:
             code = error.code if error.code in codes else codes[-1]
             barred[code] = str(error)
 
 
-def _choices(
-    request: LoadRequest, yard: Yard, codes: list[str], seed: int
-) -> list[list[str]]:
+def _choices(request: LoadRequest, yard: Yard, codes: list[str], seed: int) -> list[list[str]]:
     if request.pull_order is not None:
         return [[code for code in request.pull_order if code in codes]]
     if not codes:

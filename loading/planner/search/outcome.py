@@ -28,8 +28,8 @@ from loading.planner.search.arrays import (
     State,
 )
 from loading.planner.search.goods import Turn
-from loading.planner.search.start import Begun
 from loading.planner.search.sequence import Pulls, steps_of
+from loading.planner.search.start import Begun
 
 LEVEL_NAMES = ("base", "middle", "top")
 PAD_MM3 = 30_000_000

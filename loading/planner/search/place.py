@@ -17,7 +17,6 @@ from loading.planner.search.arrays import (
     BOXES,
     CELL,
     CONTACTS,
-    FIXED,
     FLOOR,
     HIGH,
     HOST,

@@ -49,7 +49,9 @@ def _reason(
         )
     if int(state.count[KILOS]) + item.weight_g > request.truck.payload_g:
         left = (request.truck.payload_g - int(state.count[KILOS])) / 1000
-        return f"R12 weight: weighs {item.weight_g / 1000:.1f} kg, {left:.1f} kg of payload are left"
+        return (
+            f"R12 weight: weighs {item.weight_g / 1000:.1f} kg, {left:.1f} kg of payload are left"
+        )
     if state.where[k] == STORED and vault is not None:
         return f"R10 dock: not reached in vault {vault}, the dock floor is full of what is left off"
     free = length - int(state.count[LENGTH])
@@ -59,4 +61,6 @@ def _reason(
             f"R3 room: needs {need} mm of the truck's length, {free} mm are left, and no place"
             " higher up carries it"
         )
-    return f"R14 tight: {free} mm of length are left, but nothing there would hold it from both sides"
+    return (
+        f"R14 tight: {free} mm of length are left, but nothing there would hold it from both sides"
+    )

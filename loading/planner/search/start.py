@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-
 from loading.planner.plan import Fill, Placement, Step
 from loading.planner.request import LoadRequest
 from loading.planner.search.arrays import (

@@ -8,13 +8,17 @@ from numba import njit
 from loading.planner.search.arrays import (
     BOXES,
     HOST,
+    IN_TRUCK,
     ITEM,
+    LENGTH,
+    PADS,
     TIERS,
     TURN,
     UNDER,
-    X0,
     Y0,
+    Y1,
     Z0,
+    Z1,
     Goods,
     Ints,
     Longs,
@@ -23,10 +27,13 @@ from loading.planner.search.arrays import (
 )
 from loading.planner.search.dock import refill, within_reach
 from loading.planner.search.place import SPOT, put, try_place
-from loading.planner.search.tier import REACH_BACK, _near, build_tier, hole_of, limits, widen
+from loading.planner.search.tier import REACH_BACK, _near, build_tier, draw, hole_of, limits, widen
 from loading.planner.search.tight import MARGIN, TRAVEL, hold_tier
 
 ROUNDS, PATIENT = 24, 7
+DENSITY_HOPED = 0.64
+MEAN = 0.2  # what the mean of the face counts against its farthest point
+PAD_MM = 8.0  # what a rolled pad counts
 REFILLS = 2  # how often a tier that holds is filled up again
 
 
@@ -128,37 +135,113 @@ def _spare_earliest(state: State, first: int, loose: Ints) -> None:
 
 
 @njit(cache=True, nogil=True)
-def add_tier(
+def promise(goods: Goods, state: State, value: Reals) -> float:
+    """The length (mm) that a load will end with if the rest packs as densely as hoped.
+
+    `value` (n,): volume of each piece in mm3, more for those that are hard to find a place for.
+    """
+    inside = 0.0
+    for i in range(len(value)):
+        if state.where[i] == IN_TRUCK:
+            inside += value[i]
+    front = MEAN * state.face.mean() + (1.0 - MEAN) * state.count[LENGTH]
+    hoped = DENSITY_HOPED * goods.interior[1] * goods.interior[2]
+    return front + PAD_MM * state.count[PADS] - inside / hoped
+
+
+@njit(cache=True, nogil=True)
+def _settle(
     goods: Goods, before: State, state: State, pull_order: Longs, bounds: Longs, weights: Reals,
-    seed: Longs, skip: Ints, wish: Reals, most_pads: int,
+    seed: Longs, skip: Ints, wish: Reals, most_pads: int, placed: int, refills: int,
 ) -> int:  # fmt: skip
-    """Copy `before` to `state` and add one tier in which nothing is loose; how many pieces it got."""
-    restore(before, state)
-    placed = build_tier(goods, state, pull_order, bounds, weights, seed, skip, wish, -1)
+    """Hold the last tier, take off what stays loose and fill up again; its pieces, 0 if none hold."""
     first = int(before.count[BOXES])
     least = max(0, int(bounds[0]) - REACH_BACK - 1000)
     loose = np.zeros(state.box.shape[0], np.int32)
     barred = skip.copy()
-    refills, stripped = 0, False
+    stripped = False
     for attempt in range(ROUNDS):
         if placed == 0:
             break
         held = hold_tier(goods, state, first, least, TRAVEL - MARGIN, most_pads, loose) == 0
-        if held and (refills >= REFILLS or not stripped):
+        if held and (refills == 0 or not stripped):
             return placed
-        if not held:
-            if attempt < PATIENT:
-                _spare_earliest(state, first, loose)
-            for b in range(first, state.count[BOXES]):
-                if state.box[b, ITEM] >= 0 and loose[b] == 1:
-                    barred[state.box[b, ITEM]] = 1
-            placed = replay(goods, before, state, pull_order, bounds, weights, loose)
-            stripped = True
-        elif refills < REFILLS:
-            refills, stripped = refills + 1, False
+        if held:
+            refills, stripped = refills - 1, False
             more = build_tier(goods, state, pull_order, bounds, weights, seed, barred, wish, first)
             if more == 0:
                 return placed
             placed += more
-    restore(before, state)
+            continue
+        if attempt < PATIENT:
+            _spare_earliest(state, first, loose)
+        for b in range(first, state.count[BOXES]):
+            if state.box[b, ITEM] >= 0 and loose[b] == 1:
+                barred[state.box[b, ITEM]] = 1
+        placed = replay(goods, before, state, pull_order, bounds, weights, loose)
+        stripped = True
     return 0
+
+
+@njit(cache=True, nogil=True)
+def _pick_out(state: State, first: int, seed: Longs, loose: Ints) -> None:
+    """Mark a part of the tier: pieces at random, or all within a window of the face."""
+    n = int(state.count[BOXES])
+    for b in range(first, n):
+        loose[b] = 0
+    style = draw(seed)
+    if style < 0.4:
+        share = 0.1 + 0.3 * draw(seed)
+        for b in range(first, n):
+            if draw(seed) < share:
+                loose[b] = 1
+        return
+    centre = first + int(draw(seed) * (n - first))
+    y = (state.box[centre, Y0] + state.box[centre, Y1]) // 2
+    z = (state.box[centre, Z0] + state.box[centre, Z1]) // 2
+    wide = 200 + int(500 * draw(seed))
+    high = 150 + int(700 * draw(seed))
+    for b in range(first, n):
+        box = state.box[b]
+        if box[Y0] < y + wide and box[Y1] > y - wide and (style < 0.6 or box[Z1] > z - high):
+            if style < 0.6 or box[Z0] < z + 2 * high:
+                loose[b] = 1
+
+
+@njit(cache=True, nogil=True)
+def add_tier(
+    goods: Goods, before: State, state: State, spare: State, pull_order: Longs, bounds: Longs,
+    weights: Reals, seed: Longs, skip: Ints, wish: Reals, value: Reals, most_pads: int, polish: int,
+) -> int:  # fmt: skip
+    """Copy `before` to `state` and add one tier in which nothing is loose; how many pieces it got.
+
+    Then, `polish` times, a part of the tier is taken off and filled up again, and kept if the load
+    promises to end shorter (large neighbourhood search; Shaw 1998).
+    """
+    restore(before, state)
+    placed = build_tier(goods, state, pull_order, bounds, weights, seed, skip, wish, -1)
+    placed = _settle(
+        goods, before, state, pull_order, bounds, weights, seed, skip, wish, most_pads, placed, REFILLS
+    )  # fmt: skip
+    if placed == 0:
+        restore(before, state)
+        return 0
+    first = int(before.count[BOXES])
+    loose = np.zeros(state.box.shape[0], np.int32)
+    best = promise(goods, state, value)
+    for _ in range(polish):
+        restore(state, spare)
+        _pick_out(state, first, seed, loose)
+        left = replay(goods, before, spare, pull_order, bounds, weights, loose)
+        if left == 0:
+            continue
+        left += build_tier(goods, spare, pull_order, bounds, weights, seed, skip, wish, first)
+        left = _settle(
+            goods, before, spare, pull_order, bounds, weights, seed, skip, wish, most_pads, left, 1
+        )  # fmt: skip
+        if left > 0:
+            now = promise(goods, spare, value)
+            if now < best:
+                best, placed = now, left
+                restore(spare, state)
+    return placed

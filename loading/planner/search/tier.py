@@ -31,6 +31,8 @@ from loading.planner.search.dock import refill, within_reach
 from loading.planner.search.place import (
     REST,
     SPOT,
+    W_DEPTH,
+    W_HEIGHT,
     W_LEAST,
     W_NOISE,
     most_score,
@@ -45,6 +47,7 @@ PLACES = 640
 REACH_BACK = 1000  # mm: how far behind the tier's start a piece may still be slid in
 DEEPEST = 2500  # mm, see the contract's R9
 BOUNDS = 7
+PROBE = 60  # mm: thinner than any piece
 ALIKE_TRIED = 2  # pieces about alike that are tried at a place
 
 
@@ -92,6 +95,33 @@ def _not_below(state: State, near: Longs, near_n: int, z: int, out: Longs) -> in
             out[n] = near[k]
             n += 1
     return n
+
+
+@njit(cache=True, nogil=True)
+def _place_factor(
+    goods: Goods, state: State, near: Longs, near_n: int, places: Longs, p: int, lim: Longs, weights: Reals
+) -> float:  # fmt: skip
+    """What height and depth take from any score at a place; -1 where the tier has no room left.
+
+    Seen for a probe in the place's corner: no piece comes nearer to the nose than that.
+    """
+    y, z = places[p, P_Y], places[p, P_Z]
+    if places[p, P_SIDE] <= 0:
+        y -= PROBE
+    x = lim[0]
+    box = state.box
+    for k in range(near_n):
+        b = near[k]
+        if box[b, X1] > x and box[b, Y0] < y + PROBE and box[b, Y1] > y:
+            if box[b, Z0] < z + PROBE and box[b, Z1] > z and box[b, ITEM] != BLOCKED:
+                x = box[b, X1]
+    if x + PROBE > lim[3]:
+        return -1.0
+    factor = 1.0 - weights[W_HEIGHT] * z / goods.interior[2]
+    ahead = x - lim[1]
+    if ahead > 0:
+        factor /= 1.0 + weights[W_DEPTH] * ahead * 1e-3
+    return factor
 
 
 @njit(cache=True, nogil=True)
@@ -298,13 +328,20 @@ def build_tier(
             if host >= 0:
                 hole_of(goods, state, int(host), int(places[p, P_HOLE]), hole)
             z = places[p, P_Z]
+            if host < 0:
+                best_hope = _place_factor(goods, state, near, near_n, places, p, lim, weights)
+                if best_hope < 0.0:  # nothing gets in here any more
+                    known[p] = 2
+                    continue
+            else:
+                best_hope = 1e9
             high_n, carries = -1, 0.0
             seen[:] = 0
             for c in range(n_cand):
                 i = cand[c]
                 if not full and tried[i] == 1:
                     continue
-                if host < 0 and hope[i] <= best[p]:
+                if host < 0 and hope[i] * best_hope <= best[p]:
                     break
                 if host < 0:
                     if seen[goods.family[i]] >= ALIKE_TRIED:
@@ -338,7 +375,7 @@ def build_tier(
             least = 0.0
             lim[3], lim[4] = lim[6], DEEPEST
             for p in range(n_places):
-                known[p] = 0
+                known[p] = 0  # also those that the aim of the tier had closed
             continue
         i, t = best_i[top], best_t[top]
         host = int(places[top, P_HOST])

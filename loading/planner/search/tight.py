@@ -13,7 +13,6 @@ from loading.planner.search.arrays import (
     BEFORE,
     BLOCKED,
     BOXES,
-    COLUMNS,
     CONTACTS,
     FIXED,
     HOST,
@@ -34,7 +33,6 @@ from loading.planner.search.arrays import (
     Goods,
     Ints,
     Longs,
-    Reals,
     State,
 )
 from loading.planner.search.place import (

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from loading.planner.request import Dock, Item, LoadRequest, Support, Truck, Vault
-from loading.planner.request import Lane
+from loading.planner.request import Dock, Item, Lane, LoadRequest, Support, Truck, Vault
 
 
 def warm() -> None:
@@ -24,7 +23,10 @@ def tiny_request() -> LoadRequest:
         )
         for tag in ("001", "002")
     )  # fmt: skip
-    supports = (Support("front", 0, 1_000_000, 3_000_000), Support("rear", 2000, 1_000_000, 3_000_000))
+    supports = (
+        Support("front", 0, 1_000_000, 3_000_000),
+        Support("rear", 2000, 1_000_000, 3_000_000),
+    )
     return LoadRequest(
         name="warm",
         truck=Truck("small", (2000, 1200, 1500), 1_000_000, "air", (1200, 1500), (), supports),
