@@ -33,6 +33,9 @@ BEGIN PERFORM pg_notify('given', NEW.task_id::text); RETURN NULL; END $$ LANGUAG
 CREATE TRIGGER tests_given AFTER INSERT ON jobs_assignment
     FOR EACH ROW EXECUTE FUNCTION tests_given();
 """
+PATIENCE_S = 300
+"""Before a worker takes its first message it compiles the search's kernels, once per checkout."""
+
 SILENT = "DROP TRIGGER tests_given ON jobs_assignment; DROP FUNCTION tests_given();"
 
 
@@ -124,7 +127,7 @@ def given(running: Job) -> Iterator[Iterator[str]]:
         cursor.execute(NOTIFY)
     listening = psycopg.connect(autocommit=True, **_address())
     listening.execute("LISTEN given")
-    yield (notify.payload for notify in listening.notifies(timeout=60))
+    yield (notify.payload for notify in listening.notifies(timeout=PATIENCE_S))
     listening.close()
     with connection.cursor() as cursor:
         cursor.execute(SILENT)
