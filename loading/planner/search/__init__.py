@@ -127,12 +127,12 @@ class _Search:
             return SearchProgress(stop.share(done), 0.0, 0, pieces)
         state = min(best, key=lambda outcome: outcome.key).state
         return SearchProgress(
-            stop.share(done), self._space_use(state), int(state.count[PLACED]), pieces
+            stop.share(done), self._space_use(state), int(state.tally[PLACED]), pieces
         )
 
     def _space_use(self, state: State) -> float:
-        room = float(state.count[LENGTH]) * float(self.goods.interior[1] * self.goods.interior[2])
-        return 1000.0 * float(state.count[VOLUME]) / room if room else 0.0
+        room = float(state.tally[LENGTH]) * float(self.goods.interior[1] * self.goods.interior[2])
+        return 1000.0 * float(state.tally[VOLUME]) / room if room else 0.0
 
     def plan(self) -> LoadPlan:
         """The best load that the checker finds nothing against.
@@ -156,7 +156,7 @@ class _Search:
 
     def _plan(self, outcome: Outcome, state: State) -> LoadPlan:
         order, pulls = self.orders[outcome.order]
-        reasons = reasons_of(self.request, self.goods, self.turns, state, self.barred)
+        reasons = reasons_of(self.request, self.turns, state, self.barred)
         return plan_of(
             self.request, self.goods, self.turns, state, order, pulls, reasons, self.begun
         )

@@ -1,4 +1,4 @@
-"""The fixed arrays that the compiled search works on: what is asked (Goods) and what stands (State).
+"""The fixed arrays that the compiled search works on: what is asked (Goods), what stands (State).
 
 Lengths in mm, weights in g, floor areas in mm2. Axes as in the load request: x from the nose to the
 doors, y from the left wall, z from the deck.
@@ -14,6 +14,7 @@ import numpy.typing as npt
 Ints = npt.NDArray[np.int32]
 Longs = npt.NDArray[np.int64]
 Reals = npt.NDArray[np.float64]
+Bytes = npt.NDArray[np.uint8]
 
 # Columns of State.box
 X0, Y0, Z0, X1, Y1, Z1 = 0, 1, 2, 3, 4, 5
@@ -33,7 +34,7 @@ BLOCKED, ROLLS = -1, -2
 NEVER = 1 << 30
 UNDER = 14  # most pieces that one piece may rest on
 
-# Entries of State.count
+# Entries of State.tally
 BOXES, FLOOR, NEXT_VAULT, OPEN, TIERS, LENGTH, PADS, PLACED, VOLUME, KILOS, MOMENT, FIXED, GONE = (
     range(13)
 )
@@ -83,15 +84,15 @@ class State(NamedTuple):
     taken: Ints  # (v,): how many pieces have left each vault
     opened: Ints  # (v,): 0 in its lane, 1 on the dock, LEFT + k when it was the k-th to leave
     face: Ints  # (cells y, cells z): how far the load reaches
-    count: Longs  # (COUNTS,)
+    tally: Longs  # (COUNTS,)
 
 
 def copy_state(source: State, target: State) -> None:
     """Write source over target; only the boxes in use are copied."""
-    used = int(source.count[BOXES])
+    used = int(source.tally[BOXES])
     for name in ("box", "under", "share", "carried"):
         getattr(target, name)[:used] = getattr(source, name)[:used]
-    for name in ("where", "taken", "opened", "face", "count"):
+    for name in ("where", "taken", "opened", "face", "tally"):
         getattr(target, name)[...] = getattr(source, name)
 
 
@@ -109,5 +110,5 @@ def new_state(goods: Goods, room: int) -> State:
         taken=np.zeros(v, i32),
         opened=np.zeros(v, i32),
         face=np.zeros((cells[0], cells[1]), i32),
-        count=np.zeros(COUNTS, np.int64),
+        tally=np.zeros(COUNTS, np.int64),
     )

@@ -1,4 +1,4 @@
-"""The search over whole tiers: a beam of loads, each continued with tiers of varied depth and taste.
+"""The search over whole tiers: a beam of loads, each continued with tiers of many depths.
 
 One iteration is one tier built. A worker repeats beams, first over the whole load, then from the
 middle of its best load on, each wider than the one before, until its stopping rule says so.
@@ -103,7 +103,8 @@ class Worker:
         self.skip = np.zeros(len(goods.weight), np.int32)
         self.face = float(goods.interior[1]) * float(goods.interior[2])
         self.spare = self._blank()
-        self.value = goods.volume * np.where(goods.bears < 16_000, 1.25, 1.0)
+        weak = np.where(goods.bears < 16_000, 1.25, 1.0)
+        self.value: Reals = goods.volume.astype(np.float64) * weak
         self.awkward = _awkward(goods)
         self.leaving = int((goods.stays == 0).sum())
         self.pull_order = pull_orders[0]
@@ -147,7 +148,7 @@ class Worker:
             self.free.append(node.state)
 
     def _children(self, node: Node, branch: int) -> list[Node]:
-        if int(node.state.count[PLACED]) == self.leaving:
+        if int(node.state.tally[PLACED]) == self.leaving:
             return []
         out: list[Node] = []
         tries = 0
@@ -185,7 +186,7 @@ class Worker:
         if desperate:
             weights[10] = 0.0
         low = rng.choice((0.0, 0.05, 0.2, 0.5) if desperate else (0.1, 0.3, 0.4, 0.5))
-        begin = tier_start(self.goods, state, low)
+        begin = tier_start(state, low)
         depth = rng.randrange(400, 1300)
         if not desperate and self.best is not None and self.best.tastes and rng.random() < 0.5:
             depth, liked = rng.choice(self.best.tastes)
@@ -208,7 +209,7 @@ class Worker:
         kept: list[Node] = []
         seen: set[tuple[int, int]] = set()
         for node in children:
-            mark = (int(node.state.count[VOLUME]), int(node.state.count[LENGTH]))
+            mark = (int(node.state.tally[VOLUME]), int(node.state.tally[LENGTH]))
             if len(kept) < width and mark not in seen:
                 seen.add(mark)
                 kept.append(node)
@@ -239,7 +240,7 @@ class Worker:
         return self.free.pop() if self.free else self._blank()
 
     def _blank(self) -> State:
-        return State(*(np.zeros_like(part) for part in self.start))
+        return State._make(np.zeros_like(part) for part in self.start)
 
     def _copy(self, state: State, *, own: bool = False) -> State:
         target = self._blank() if own else self._take()

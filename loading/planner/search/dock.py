@@ -1,4 +1,4 @@
-"""The dock while the load is built: vaults are opened in order and emptied as far as the floor allows.
+"""The dock while the load is built: vaults are opened in order, emptied as the floor allows.
 
 This is the widest reach that the rules of the dock allow; the steps that people get are made
 afterwards from the loading order, as late as possible (see `steps`).
@@ -41,11 +41,11 @@ def refill(goods: Goods, state: State, pull_order: Longs) -> None:
     changed = True
     while changed:
         changed = False
-        while state.count[OPEN] < goods.dock[0] and state.count[NEXT_VAULT] < len(pull_order):
-            state.opened[pull_order[state.count[NEXT_VAULT]]] = 1
-            state.count[NEXT_VAULT] += 1
-            state.count[OPEN] += 1
-        for k in range(state.count[NEXT_VAULT]):
+        while state.tally[OPEN] < goods.dock[0] and state.tally[NEXT_VAULT] < len(pull_order):
+            state.opened[pull_order[state.tally[NEXT_VAULT]]] = 1
+            state.tally[NEXT_VAULT] += 1
+            state.tally[OPEN] += 1
+        for k in range(state.tally[NEXT_VAULT]):
             v = pull_order[k]
             if state.opened[v] == 1 and _empty(goods, state, v, room):
                 changed = True
@@ -57,20 +57,20 @@ def _empty(goods: Goods, state: State, v: int, room: int) -> bool:
     last = goods.inside[v + 1] - goods.inside[v]
     while state.taken[v] < last:
         i = goods.order[goods.inside[v] + state.taken[v]]
-        limit = room if state.count[FLOOR] > 0 else goods.dock[1]
-        if state.count[FLOOR] + goods.area[i] > limit:
+        limit = room if state.tally[FLOOR] > 0 else goods.dock[1]
+        if state.tally[FLOOR] + goods.area[i] > limit:
             return False
         state.taken[v] += 1
         state.where[i] = ON_FLOOR
-        state.count[FLOOR] += goods.area[i]
+        state.tally[FLOOR] += goods.area[i]
     for k in range(goods.inside[v], goods.inside[v + 1]):
         i = goods.order[k]
         if goods.stays[i] == 1 and state.where[i] == ON_FLOOR:  # goes back with the vault
             state.where[i] = STORED
-            state.count[FLOOR] -= goods.area[i]
-    state.opened[v] = LEFT + state.count[GONE]
-    state.count[GONE] += 1
-    state.count[OPEN] -= 1
+            state.tally[FLOOR] -= goods.area[i]
+    state.opened[v] = LEFT + state.tally[GONE]
+    state.tally[GONE] += 1
+    state.tally[OPEN] -= 1
     return True
 
 
@@ -81,4 +81,4 @@ def within_reach(goods: Goods, state: State, i: int) -> bool:
         return False
     if state.where[i] == ON_FLOOR:
         return True
-    return goods.vault[i] < 0 and state.count[FLOOR] + goods.area[i] <= goods.dock[1]
+    return goods.vault[i] < 0 and state.tally[FLOOR] + goods.area[i] <= goods.dock[1]

@@ -120,7 +120,7 @@ def _families(request: LoadRequest) -> np.ndarray:
 def _openings(request: LoadRequest, item: Item, turned: bool) -> np.ndarray:
     """The piece's openings as loaded, for one of its two standing turns: (OPENING_COUNT, 6)."""
     out = np.zeros((OPENING_COUNT, 6), np.int32)
-    length, width, _ = request.as_loaded_mm(item)
+    _, width, _ = request.as_loaded_mm(item)
     pad = request.pad_mm if item.wrap else 0
     for k, hole in enumerate(item.openings[:OPENING_COUNT]):
         (x, y, z), (sx, sy, sz) = hole.at_mm, hole.size_mm
@@ -140,5 +140,5 @@ def empty_truck(request: LoadRequest, goods: Goods) -> State:
         state.box[b, [X0, Y0, Z0]] = box.at_mm
         state.box[b, [X1, Y1, Z1]] = [a + s for a, s in zip(box.at_mm, box.size_mm, strict=True)]
         state.box[b, [ITEM, HOST, NOSE, BEFORE, HIGH]] = BLOCKED, -1, box.at_mm[0], NEVER, 2
-    state.count[BOXES] = len(blocked)
+    state.tally[BOXES] = len(blocked)
     return state

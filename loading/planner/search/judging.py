@@ -35,19 +35,19 @@ def judge_of(request: LoadRequest, goods: Goods) -> Callable[[State], Key]:
             float(left.sum()),
             overweight(request, state),
             float(goods.volume[left].sum()),
-            float(state.count[LENGTH]),
-            float(state.count[PADS]),
+            float(state.tally[LENGTH]),
+            float(state.tally[PADS]),
         )
 
     return judge
 
 
 def overweight(request: LoadRequest, state: State) -> float:
-    """By how much (g, and g times mm off the middle) a load breaks the rule of weights; 0 if not."""
-    load_g = int(state.count[KILOS])
+    """By how much (g, and g times mm off the middle) a load breaks R12; 0 if not."""
+    load_g = int(state.tally[KILOS])
     if load_g == 0:
         return 0.0
-    boxes = state.box[: int(state.count[BOXES])]
+    boxes = state.box[: int(state.tally[BOXES])]
     pieces = boxes[boxes[:, ITEM] >= 0]
     weights = np.array([item.weight_g for item in request.items])[pieces[:, ITEM]]
     front, rear = request.truck.supports
@@ -58,6 +58,6 @@ def overweight(request: LoadRequest, state: State) -> float:
         gross = support.tare_g + added
         over += max(0.0, gross - support.limit_g) + max(0.0, -gross)
     if load_g * 4 > request.truck.payload_g:
-        off = abs(int(state.count[MOMENT])) / 2 / load_g
+        off = abs(int(state.tally[MOMENT])) / 2 / load_g
         over += max(0.0, off - OFF_CENTRE * request.truck.interior_mm[1]) * 100
     return over

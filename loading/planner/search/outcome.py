@@ -46,7 +46,7 @@ def plan_of(
     begun: Begun,
 ) -> LoadPlan:
     """The plan that a state stands for; `reasons` says why each piece that is not in it is not."""
-    boxes = range(int(state.count[BOXES]))
+    boxes = range(int(state.tally[BOXES]))
     pieces = [b for b in boxes if state.box[b, ITEM] >= 0]
     rolls = [b for b in boxes if state.box[b, ITEM] == ROLLS]
     numbers = _numbers(rolls, begun)
@@ -83,9 +83,9 @@ def _numbers(rolls: list[int], begun: Begun) -> dict[int, int]:
 def _tiers(
     request: LoadRequest, state: State, pieces: list[int], rolls: list[int], numbers: dict[int, int]
 ) -> list[tuple[int, list[Step]]]:
-    """Each tier's load and fill steps: rolls go in just before the piece that would bar their way."""
+    """Each tier's load and fill steps: rolls go in before the piece that would bar their way."""
     out: list[tuple[int, list[Step]]] = []
-    given = int(state.count[FIXED])
+    given = int(state.tally[FIXED])
     pieces, rolls = [b for b in pieces if b >= given], [b for b in rolls if b >= given]
     for tier in sorted({int(state.box[b, TIER]) for b in (*pieces, *rolls)}):
         waiting = [b for b in rolls if state.box[b, TIER] == tier]
@@ -153,7 +153,7 @@ def _levels(goods: Goods, state: State, pieces: list[int]) -> dict[int, int]:
     high = int(goods.interior[2])
     level: dict[int, int] = {}
     for b in pieces:
-        if b < state.count[FIXED]:
+        if b < state.tally[FIXED]:
             level[b] = int(state.box[b, RANK])
             continue
         fixed = int(goods.level[state.box[b, ITEM]])

@@ -1,6 +1,6 @@
 """Judging and making one placement: the compiled heart of the search.
 
-A piece is slid in from the doors until it meets what stands there already (the face of the load), and
+A piece is slid in from the doors until it meets what stands there (the face of the load), and
 must then stand by itself. `try_place` finds where it comes to rest and what that would cost; `put`
 makes it so. Scores follow one idea: goods placed against the space that nothing can use any more
 (behind, above and beside the piece).
@@ -91,8 +91,9 @@ def _overlap(a0: int, a1: int, b0: int, b1: int) -> int:
 def held_at(where: Reals, rect: Longs, n: int, need: float) -> float:
     """Where a pushed face stops: contacts met first count first, until they cover enough.
 
-    `where` (n,) positions, the larger is met first; `rect` (n, 4) low and high edges of each contact
-    on the face. Overlaps are taken off in pairs, which never counts too much. -1 when nothing holds.
+    `where` (n,) positions, the larger is met first; `rect` (n, 4) the low and high edges of each
+    contact on the face. Overlaps are taken off in pairs, which never counts too much. -1 when
+    nothing holds.
     """
     met = 0.0
     for done in range(n):
@@ -275,7 +276,7 @@ def try_place(
         return -1.0
     if host >= 0:
         spot[S_NOSE], spot[S_LEFT], spot[S_RIGHT] = x, 0, 0
-        return _guest_score(goods, i, dx, dy, dz, hole, weights)
+        return _guest_score(dx, dy, dz)
 
     # What stands before, beside and above it.
     nose_n = 0
@@ -335,9 +336,7 @@ def try_place(
 
 
 @njit(cache=True, nogil=True)
-def _guest_score(
-    goods: Goods, i: int, dx: int, dy: int, dz: int, hole: Ints, weights: Reals
-) -> float:
+def _guest_score(dx: int, dy: int, dz: int) -> float:
     """A piece in an opening costs no room: the larger the better, and always before others."""
     return 100.0 + dx * dy * dz * 1e-9
 
@@ -449,14 +448,14 @@ def put(
     share: Reals,
 ) -> int:
     """Place piece i as `try_place` found it; the new box's index."""
-    b = int(state.count[BOXES])
+    b = int(state.tally[BOXES])
     box = state.box
     dx, dy, dz = goods.size[i, turn, 0], goods.size[i, turn, 1], goods.size[i, turn, 2]
     x = spot[S_X]
     box[b, X0], box[b, Y0], box[b, Z0] = x, y, z
     box[b, X1], box[b, Y1], box[b, Z1] = x + dx, y + dy, z + dz
     box[b, ITEM], box[b, TURN], box[b, HOST], box[b, NOSE] = i, turn, host, spot[S_NOSE]
-    box[b, ROW], box[b, TIER], box[b, BEFORE] = 0, state.count[TIERS], NEVER
+    box[b, ROW], box[b, TIER], box[b, BEFORE] = 0, state.tally[TIERS], NEVER
     rank = spot[S_RANK]
     if goods.level[i] >= 0:
         rank = goods.level[i]
@@ -464,23 +463,23 @@ def put(
     for k in range(spot[S_CONTACTS]):
         state.under[b, k], state.share[b, k] = under[k], share[k]
     state.carried[b] = 0.0
-    state.count[BOXES] += 1
-    _load_down(goods, state, b, float(goods.weight[i]))
+    state.tally[BOXES] += 1
+    _load_down(state, b, float(goods.weight[i]))
     _mark_face(state, b)
     if state.where[i] == ON_FLOOR:
-        state.count[FLOOR] -= goods.area[i]
+        state.tally[FLOOR] -= goods.area[i]
     state.where[i] = IN_TRUCK
-    state.count[PLACED] += 1
-    state.count[VOLUME] += goods.volume[i] // 1000
-    state.count[KILOS] += goods.weight[i]
-    state.count[MOMENT] += goods.weight[i] * (2 * y + dy - goods.interior[1])
-    if box[b, X1] > state.count[LENGTH]:
-        state.count[LENGTH] = box[b, X1]
+    state.tally[PLACED] += 1
+    state.tally[VOLUME] += goods.volume[i] // 1000
+    state.tally[KILOS] += goods.weight[i]
+    state.tally[MOMENT] += goods.weight[i] * (2 * y + dy - goods.interior[1])
+    if box[b, X1] > state.tally[LENGTH]:
+        state.tally[LENGTH] = box[b, X1]
     return b
 
 
 @njit(cache=True, nogil=True)
-def _load_down(goods: Goods, state: State, b: int, weight: float) -> None:
+def _load_down(state: State, b: int, weight: float) -> None:
     """Add the weight of box b to all that is under it."""
     flow = np.zeros(b + 1)
     flow[b] = weight

@@ -5,18 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from loading.planner.request import Item, LoadRequest
-from loading.planner.search.arrays import IN_TRUCK, KILOS, LENGTH, STORED, Goods, State
+from loading.planner.search.arrays import IN_TRUCK, KILOS, LENGTH, STORED, State
 from loading.planner.search.goods import Turn, floor_area_mm2
 
 
 def reasons_of(
     request: LoadRequest,
-    goods: Goods,
     turns: list[list[Turn]],
     state: State,
     barred: Mapping[str, str],
 ) -> dict[str, str]:
-    """A reason for each piece that leaves and is not in the truck; `barred`: vaults not to be had."""
+    """A reason for each piece that leaves and is not in the truck; `barred`: vaults not had."""
     return {
         item.tag: _reason(request, turns[k], state, k, item, barred)
         for k, item in enumerate(request.items)
@@ -47,14 +46,14 @@ def _reason(
         return (
             f"R10 dock: takes {area / 1e6:.1f} m2 on a floor of {request.dock.floor_mm2 / 1e6:.1f}"
         )
-    if int(state.count[KILOS]) + item.weight_g > request.truck.payload_g:
-        left = (request.truck.payload_g - int(state.count[KILOS])) / 1000
+    if int(state.tally[KILOS]) + item.weight_g > request.truck.payload_g:
+        left = (request.truck.payload_g - int(state.tally[KILOS])) / 1000
         return (
             f"R12 weight: weighs {item.weight_g / 1000:.1f} kg, {left:.1f} kg of payload are left"
         )
     if state.where[k] == STORED and vault is not None:
         return f"R10 dock: not reached in vault {vault}, the dock floor is full of what is left off"
-    free = length - int(state.count[LENGTH])
+    free = length - int(state.tally[LENGTH])
     need = min(a for _, (a, b, up), _ in turns if b <= width and up <= height)
     if free < need:
         return (

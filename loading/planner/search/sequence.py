@@ -106,7 +106,8 @@ class Dock:
     def _lane_with_room(self, vault: str) -> str:
         """Its own lane if that still has room, else the emptiest."""
         fill = {lane.name: lane.depth * lane.levels for lane in self.request.lanes}
-        where = {v.code: v.lane for v in (*self.request.vaults, *self.request.other_vaults)}
+        where = {v.code: v.lane for v in self.request.vaults}
+        where |= {v.code: v.lane for v in self.request.other_vaults}
         for step in self.steps:
             if step.vault is not None and step.do in ("move", "store"):
                 where[step.vault] = str(step.lane)

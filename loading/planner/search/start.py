@@ -108,14 +108,14 @@ def start_of(
     places = {place.tag: place for place in request.progress.placements}
     for step in request.progress.steps:
         if step.do == "load" and step.tag in places and state.where[index[step.tag]] != IN_TRUCK:
-            _put_given(request, goods, turns, state, places[step.tag], index)
-            begun.boxes[int(state.count[BOXES]) - 1] = step.tag
+            _put_given(goods, turns, state, places[step.tag], index)
+            begun.boxes[int(state.tally[BOXES]) - 1] = step.tag
         elif step.do == "fill" and step.fill in fills:
             _put_roll(state, fills[step.fill])
-            begun.boxes[int(state.count[BOXES]) - 1] = fills[step.fill]
-    state.count[FIXED] = state.count[BOXES]
-    state.count[TIERS] = max(
-        (int(state.box[b, TIER]) for b in range(int(state.count[BOXES]))), default=0
+            begun.boxes[int(state.tally[BOXES]) - 1] = fills[step.fill]
+    state.tally[FIXED] = state.tally[BOXES]
+    state.tally[TIERS] = max(
+        (int(state.box[b, TIER]) for b in range(int(state.tally[BOXES]))), default=0
     )
     _noses(state)
     _dock(request, goods, state, begun, index)
@@ -123,7 +123,6 @@ def start_of(
 
 
 def _put_given(
-    request: LoadRequest,
     goods: Goods,
     turns: list[list[Turn]],
     state: State,
@@ -144,16 +143,16 @@ def _put_given(
     if place.inside is not None:
         hosts = [k for k in range(b) if state.box[k, ITEM] == index[place.inside]]
         state.box[b, HOST] = hosts[-1] if hosts else -1
-    _rest(goods, state, b)
+    _rest(state, b)
     state.box[b, RANK] = ("base", "middle", "top").index(place.level)
-    _load_down(goods, state, b, float(goods.weight[i]))
+    _load_down(state, b, float(goods.weight[i]))
     state.where[i] = IN_TRUCK
-    state.count[PLACED] += 1
-    state.count[VOLUME] += goods.volume[i] // 1000
-    state.count[KILOS] += goods.weight[i]
+    state.tally[PLACED] += 1
+    state.tally[VOLUME] += goods.volume[i] // 1000
+    state.tally[KILOS] += goods.weight[i]
     middle = 2 * place.at_mm[1] + place.size_mm[1] - int(goods.interior[1])
-    state.count[MOMENT] += int(goods.weight[i]) * middle
-    state.count[LENGTH] = max(int(state.count[LENGTH]), int(state.box[b, X1]))
+    state.tally[MOMENT] += int(goods.weight[i]) * middle
+    state.tally[LENGTH] = max(int(state.tally[LENGTH]), int(state.box[b, X1]))
 
 
 def _put_roll(state: State, fill: Fill) -> None:
@@ -163,18 +162,18 @@ def _put_roll(state: State, fill: Fill) -> None:
 def _stand(
     state: State, at: tuple[int, int, int], size: tuple[int, int, int], item: int, tier: int
 ) -> int:
-    b = int(state.count[BOXES])
+    b = int(state.tally[BOXES])
     state.box[b, [X0, Y0, Z0]] = at
     state.box[b, [X1, Y1, Z1]] = [a + s for a, s in zip(at, size, strict=True)]
     state.box[b, [ITEM, HOST, TIER, BEFORE, NOSE]] = item, -1, tier, NEVER, at[0]
-    state.count[BOXES] += 1
+    state.tally[BOXES] += 1
     _mark_face(state, b)
     return b
 
 
-def _rest(goods: Goods, state: State, b: int) -> None:
+def _rest(state: State, b: int) -> None:
     """Note what a given piece rests on, by contact area."""
-    box = state.box[: int(state.count[BOXES])]
+    box = state.box[: int(state.tally[BOXES])]
     me = box[b]
     if me[Z0] <= 1:
         return
@@ -193,7 +192,7 @@ def _rest(goods: Goods, state: State, b: int) -> None:
 
 def _noses(state: State) -> None:
     """Where the given pieces come to stand when pushed toward the nose; see `place.held_at`."""
-    n = int(state.count[BOXES])
+    n = int(state.tally[BOXES])
     order = sorted(range(n), key=lambda b: int(state.box[b, X0]))
     for b in order:
         if state.box[b, ITEM] < 0:
@@ -224,13 +223,13 @@ def _dock(
         if vault.code in begun.open:
             state.opened[v] = 1
         elif vault.code in begun.pulled:
-            state.opened[v] = LEFT + int(state.count[GONE])
-            state.count[GONE] += 1
-    state.count[OPEN] = len(begun.open)
-    state.count[NEXT_VAULT] = len(begun.pulled)
+            state.opened[v] = LEFT + int(state.tally[GONE])
+            state.tally[GONE] += 1
+    state.tally[OPEN] = len(begun.open)
+    state.tally[NEXT_VAULT] = len(begun.pulled)
     for tag in begun.floor:
         state.where[index[tag]] = ON_FLOOR
-        state.count[FLOOR] += goods.area[index[tag]]
+        state.tally[FLOOR] += goods.area[index[tag]]
 
 
 __all__ = ["Begun", "begun_of", "start_of"]

@@ -26,9 +26,9 @@ from loading.planner.search.arrays import (
     State,
 )
 from loading.planner.search.dock import refill, within_reach
-from loading.planner.search.place import SPOT, put, try_place
+from loading.planner.search.place import SPOT, TRAVEL, put, try_place
 from loading.planner.search.tier import REACH_BACK, _near, build_tier, draw, hole_of, limits, widen
-from loading.planner.search.tight import MARGIN, TRAVEL, hold_tier
+from loading.planner.search.tight import MARGIN, hold_tier
 
 ROUNDS, PATIENT = 24, 7
 DENSITY_HOPED = 0.64
@@ -40,7 +40,7 @@ REFILLS = 2  # how often a tier that holds is filled up again
 @njit(cache=True, nogil=True)
 def restore(source: State, target: State) -> None:
     """Write one state over another."""
-    used = source.count[BOXES]
+    used = source.tally[BOXES]
     target.box[:used] = source.box[:used]
     target.under[:used] = source.under[:used]
     target.share[:used] = source.share[:used]
@@ -49,12 +49,12 @@ def restore(source: State, target: State) -> None:
     target.taken[:] = source.taken
     target.opened[:] = source.opened
     target.face[:, :] = source.face
-    target.count[:] = source.count
+    target.tally[:] = source.tally
 
 
 @njit(cache=True, nogil=True)
 def _box_of(state: State, item: int) -> int:
-    for b in range(state.count[BOXES] - 1, -1, -1):
+    for b in range(state.tally[BOXES] - 1, -1, -1):
         if state.box[b, ITEM] == item:
             return b
     return -1
@@ -72,10 +72,11 @@ def _hole_at(goods: Goods, state: State, host: int, y: int, z: int, dy: int, hol
 
 @njit(cache=True, nogil=True)
 def replay(
-    goods: Goods, before: State, state: State, pull_order: Longs, bounds: Longs, weights: Reals, loose: Ints
+    goods: Goods, before: State, state: State, pull_order: Longs, bounds: Longs,
+    weights: Reals, loose: Ints,
 ) -> int:  # fmt: skip
     """Build the last tier again from `before`, leaving out the loose pieces; how many it has."""
-    first, end = int(before.count[BOXES]), int(state.count[BOXES])
+    first, end = int(before.tally[BOXES]), int(state.tally[BOXES])
     moves = np.empty((end - first, 5), np.int64)
     n = 0
     for b in range(first, end):
@@ -87,7 +88,7 @@ def replay(
         moves[n, 4] = state.box[host, ITEM] if host >= 0 else -1
         n += 1
     restore(before, state)
-    state.count[TIERS] += 1
+    state.tally[TIERS] += 1
     lim = limits(goods, bounds)
     room = state.box.shape[0]
     near = np.empty(room, np.int64)
@@ -117,18 +118,18 @@ def replay(
             placed += 1
             refill(goods, state, pull_order)
     if placed == 0:
-        state.count[TIERS] -= 1
+        state.tally[TIERS] -= 1
     return placed
 
 
 @njit(cache=True, nogil=True)
 def _spare_earliest(state: State, first: int, loose: Ints) -> None:
-    """Give the earlier half of the loose pieces another chance: what stood on the later half is gone."""
+    """Give the earlier half of the loose pieces another chance, without the later half."""
     count = 0
-    for b in range(first, state.count[BOXES]):
+    for b in range(first, state.tally[BOXES]):
         count += loose[b]
     spare = count // 2
-    for b in range(first, state.count[BOXES]):
+    for b in range(first, state.tally[BOXES]):
         if loose[b] == 1 and spare > 0:
             loose[b] = 0
             spare -= 1
@@ -144,9 +145,9 @@ def promise(goods: Goods, state: State, value: Reals) -> float:
     for i in range(len(value)):
         if state.where[i] == IN_TRUCK:
             inside += value[i]
-    front = MEAN * state.face.mean() + (1.0 - MEAN) * state.count[LENGTH]
+    front = MEAN * state.face.mean() + (1.0 - MEAN) * state.tally[LENGTH]
     hoped = DENSITY_HOPED * goods.interior[1] * goods.interior[2]
-    return front + PAD_MM * state.count[PADS] - inside / hoped
+    return front + PAD_MM * state.tally[PADS] - inside / hoped
 
 
 @njit(cache=True, nogil=True)
@@ -154,8 +155,8 @@ def _settle(
     goods: Goods, before: State, state: State, pull_order: Longs, bounds: Longs, weights: Reals,
     seed: Longs, skip: Ints, wish: Reals, most_pads: int, placed: int, refills: int,
 ) -> int:  # fmt: skip
-    """Hold the last tier, take off what stays loose and fill up again; its pieces, 0 if none hold."""
-    first = int(before.count[BOXES])
+    """Hold the last tier, take off what stays loose, fill up again; its pieces."""
+    first = int(before.tally[BOXES])
     least = max(0, int(bounds[0]) - REACH_BACK - 1000)
     loose = np.zeros(state.box.shape[0], np.int32)
     barred = skip.copy()
@@ -175,7 +176,7 @@ def _settle(
             continue
         if attempt < PATIENT:
             _spare_earliest(state, first, loose)
-        for b in range(first, state.count[BOXES]):
+        for b in range(first, state.tally[BOXES]):
             if state.box[b, ITEM] >= 0 and loose[b] == 1:
                 barred[state.box[b, ITEM]] = 1
         placed = replay(goods, before, state, pull_order, bounds, weights, loose)
@@ -186,7 +187,7 @@ def _settle(
 @njit(cache=True, nogil=True)
 def _pick_out(state: State, first: int, seed: Longs, loose: Ints) -> None:
     """Mark a part of the tier: pieces at random, or all within a window of the face."""
-    n = int(state.count[BOXES])
+    n = int(state.tally[BOXES])
     for b in range(first, n):
         loose[b] = 0
     style = draw(seed)
@@ -221,12 +222,13 @@ def add_tier(
     restore(before, state)
     placed = build_tier(goods, state, pull_order, bounds, weights, seed, skip, wish, -1)
     placed = _settle(
-        goods, before, state, pull_order, bounds, weights, seed, skip, wish, most_pads, placed, REFILLS
+        goods, before, state, pull_order, bounds, weights, seed, skip, wish, most_pads,
+        placed, REFILLS,
     )  # fmt: skip
     if placed == 0:
         restore(before, state)
         return 0
-    first = int(before.count[BOXES])
+    first = int(before.tally[BOXES])
     loose = np.zeros(state.box.shape[0], np.int32)
     best = promise(goods, state, value)
     for _ in range(polish):

@@ -21,6 +21,7 @@ from loading.planner.search.arrays import (
     Y1,
     Z0,
     Z1,
+    Bytes,
     Goods,
     Ints,
     Longs,
@@ -63,7 +64,7 @@ def draw(seed: Longs) -> float:
 
 
 @njit(cache=True, nogil=True)
-def tier_start(goods: Goods, state: State, percentile: float) -> int:
+def tier_start(state: State, percentile: float) -> int:
     """Where the next tier begins: a low percentile of how far the face reaches near the deck."""
     rows = max(1, state.face.shape[1] * 2 // 5)
     values = np.empty(state.face.shape[0] * rows, np.int64)
@@ -79,7 +80,7 @@ def tier_start(goods: Goods, state: State, percentile: float) -> int:
 @njit(cache=True, nogil=True)
 def _near(state: State, least: int, near: Longs) -> int:
     n = 0
-    for b in range(state.count[BOXES]):
+    for b in range(state.tally[BOXES]):
         if state.box[b, X1] > least:
             near[n] = b
             n += 1
@@ -99,7 +100,8 @@ def _not_below(state: State, near: Longs, near_n: int, z: int, out: Longs) -> in
 
 @njit(cache=True, nogil=True)
 def _place_factor(
-    goods: Goods, state: State, near: Longs, near_n: int, places: Longs, p: int, lim: Longs, weights: Reals
+    goods: Goods, state: State, near: Longs, near_n: int, places: Longs, p: int,
+    lim: Longs, weights: Reals,
 ) -> float:  # fmt: skip
     """What height and depth take from any score at a place; -1 where the tier has no room left.
 
@@ -252,13 +254,14 @@ def build_tier(
     """Add one tier to the load; how many pieces it got.
 
     `bounds`: start of the tier, depth aimed at, deepest it may get, most pieces, and how much
-    (mm3) of what must go first may still be waiting when pieces of the next turn come in. `weights`: see `place`.
+    (mm3) of what must go first may still be waiting when pieces of the next turn come in.
+    `weights`: see `place`.
     `skip` (n,): pieces that are not to be tried; `wish` (n,): factors on their scores. `begun`: the
     tier's first box if it has been begun and is only to be filled up, else -1.
     """
     n_items = len(goods.weight)
     if begun < 0:
-        state.count[TIERS] += 1
+        state.tally[TIERS] += 1
     start = int(bounds[0])
     lim = limits(goods, bounds)
     room = state.box.shape[0]
@@ -305,11 +308,11 @@ def build_tier(
     refill(goods, state, pull_order)
     filling, least = False, weights[W_LEAST]
     if begun >= 0:
-        for b in range(begun, state.count[BOXES]):
+        for b in range(begun, state.tally[BOXES]):
             widen(state, b, lim)
         filling, least = True, 0.0
         lim[3], lim[4] = lim[6], DEEPEST
-    while placed < bounds[3] and state.count[BOXES] < room - 1:
+    while placed < bounds[3] and state.tally[BOXES] < room - 1:
         n_cand = 0
         turn_key = _turn_now(goods, state, bounds[4])
         for k in range(n_items):
@@ -357,7 +360,8 @@ def build_tier(
                     y = _left_edge(goods, places, p, i, t)
                     s = try_place(
                         goods, state, high_near, high_n, i, t, y, z, int(host),
-                        hole if host >= 0 else no_hole, lim, weights, spot, under, share, pos, rect, flow,
+                        hole if host >= 0 else no_hole, lim, weights,
+                        spot, under, share, pos, rect, flow,
                     ) * noise[i]  # fmt: skip
                     if s > best[p]:
                         best[p], best_i[p], best_t[p] = s, i, t
@@ -402,7 +406,7 @@ def build_tier(
         _forget(goods, state, b, i, places, before, known, best_i, best_t)
         refill(goods, state, pull_order)
     if placed == 0 and begun < 0:
-        state.count[TIERS] -= 1
+        state.tally[TIERS] -= 1
     return placed
 
 
@@ -451,7 +455,7 @@ def _forget(
     placed: int,
     places: Longs,
     n: int,
-    known: Ints,
+    known: Bytes,
     best_i: Longs,
     best_t: Longs,
 ) -> None:

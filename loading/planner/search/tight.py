@@ -1,6 +1,6 @@
 """No play: how far pieces travel from side to side, and rolled pads where they travel too far.
 
-The push is the contract's (R14): pieces and rolls go toward a wall one after another, nearest first,
+The push is the contract's (R14): pieces and rolls go toward a wall in turn, nearest first,
 each until what it meets covers a tenth of the face turned to it.
 """
 
@@ -58,7 +58,7 @@ OPTION = 9
 @njit(cache=True, nogil=True)
 def push_side(goods: Goods, state: State, least: int, leftward: bool, pos: Longs) -> None:
     """Write into pos (boxes,) each box's y when all that reaches beyond x = `least` is pushed."""
-    n = int(state.count[BOXES])
+    n = int(state.tally[BOXES])
     box = state.box
     movers = np.empty(n, np.int64)
     key = np.empty(n, np.int64)
@@ -115,13 +115,13 @@ def push_side(goods: Goods, state: State, least: int, leftward: bool, pos: Longs
         if leftward:
             at = 0 if stop == -1.0 else int(stop)
             pos[b] = min(max(at, 0), box[b, Y0])
-            if b < state.count[FIXED]:
+            if b < state.tally[FIXED]:
                 pos[b] = max(pos[b], box[b, Y0] - TRAVEL)
         else:
             end = wide - (box[b, Y1] - box[b, Y0])
             at = end if (met == 0 or stop == -1.0) else int(-stop)
             pos[b] = max(min(at, end), box[b, Y0])
-            if b < state.count[FIXED]:
+            if b < state.tally[FIXED]:
                 pos[b] = min(pos[b], box[b, Y0] + TRAVEL)
         done[d] = b
         d += 1
@@ -140,7 +140,7 @@ def worst_loose(
 ) -> int:
     """The box from `first` on that travels farthest beyond the limit, or -1."""
     best, most = -1, limit
-    for b in range(first, state.count[BOXES]):
+    for b in range(first, state.tally[BOXES]):
         if state.box[b, ITEM] < 0 or state.box[b, HOST] >= 0 or tried[b] != 0:
             continue
         travel = right[b] - left[b]
@@ -151,12 +151,13 @@ def worst_loose(
 
 @njit(cache=True, nogil=True)
 def _wall_or_box(
-    goods: Goods, state: State, least: int, leftward: bool, face_y: int, x0: int, x1: int, z0: int, z1: int
+    goods: Goods, state: State, least: int, leftward: bool, face_y: int,
+    x0: int, x1: int, z0: int, z1: int,
 ) -> int:  # fmt: skip
     """The y of what a roll at this window would lean on."""
     found = 0 if leftward else int(goods.interior[1])
     box = state.box
-    for o in range(state.count[BOXES]):
+    for o in range(state.tally[BOXES]):
         if box[o, X1] <= least:
             continue
         if _overlap(x0, x1, box[o, X0], box[o, X1]) <= 0:
@@ -184,7 +185,7 @@ def _stands(state: State, least: int, x0: int, x1: int, y0: int, y1: int, z0: in
     area = float(x1 - x0) * (y1 - y0)
     on, newest = 0.0, -1
     box = state.box
-    for o in range(state.count[BOXES]):
+    for o in range(state.tally[BOXES]):
         if box[o, X1] <= least or box[o, Z1] > z0 or box[o, Z1] < z0 - REST:
             continue
         ox = _overlap(x0, x1, box[o, X0], box[o, X1])
@@ -199,12 +200,13 @@ def _stands(state: State, least: int, x0: int, x1: int, y0: int, y1: int, z0: in
 
 @njit(cache=True, nogil=True)
 def _slot(
-    state: State, first: int, least: int, newest: int, x0: int, x1: int, y0: int, y1: int, z0: int, z1: int
+    state: State, first: int, least: int, newest: int,
+    x0: int, x1: int, y0: int, y1: int, z0: int, z1: int,
 ) -> int:  # fmt: skip
     """The box before which a roll must go in (NEVER: at the tier's end), or -1 if it cannot."""
     before = NEVER
     box = state.box
-    for o in range(state.count[BOXES]):
+    for o in range(state.tally[BOXES]):
         if box[o, X1] <= least:
             continue
         if _overlap(y0, y1, box[o, Y0], box[o, Y1]) <= 0:
@@ -225,7 +227,7 @@ def _slot(
             if o < first:
                 return -1
             before = min(before, o)
-    for o in range(state.count[BOXES]):
+    for o in range(state.tally[BOXES]):
         if box[o, X1] <= least or box[o, ITEM] < 0:
             continue
         if _overlap(y0, y1, box[o, Y0], box[o, Y1]) <= 0:
@@ -270,7 +272,7 @@ def _option(
     rolls = -(-gap // ROLL_STOP)
     thick = gap // rolls
     longest = max(x1 - x0, z1 - z0)
-    if longest > ROLL_LONG and min(thick, min(x1 - x0, z1 - z0)) < ROLL_STIFF:
+    if longest > ROLL_LONG and min(thick, x1 - x0, z1 - z0) < ROLL_STIFF:
         return n
     if min(x1 - x0, z1 - z0) < ROLL_LEAST or thick < ROLL_LEAST:
         return n
@@ -312,7 +314,7 @@ def _options(
             n = _option(
                 goods, state, first, least, b, leftward, 0, bx1 - 450, bx1, share, options, n
             )
-        for o in range(state.count[BOXES]):
+        for o in range(state.tally[BOXES]):
             if o == b or box[o, X1] <= least or box[o, ITEM] == ROLLS or box[o, Z1] >= box[b, Z1]:
                 continue
             x0, x1 = max(bx0, int(box[o, X0])), min(bx1, int(box[o, X1]))
@@ -336,17 +338,17 @@ def _options(
 def _add_rolls(state: State, option: Longs) -> None:
     gap = option[5] - option[4]
     for r in range(option[6]):
-        b = int(state.count[BOXES])
+        b = int(state.tally[BOXES])
         box = state.box
         box[b, X0], box[b, X1] = option[0], option[1]
         box[b, Z0], box[b, Z1] = option[2], option[3]
         box[b, Y0] = option[4] + gap * r // option[6]
         box[b, Y1] = option[4] + gap * (r + 1) // option[6]
         box[b, ITEM], box[b, HOST], box[b, CONTACTS] = ROLLS, -1, 0
-        box[b, TIER], box[b, BEFORE] = state.count[TIERS], option[8]
+        box[b, TIER], box[b, BEFORE] = state.tally[TIERS], option[8]
         box[b, NOSE], box[b, ROW] = option[0], option[1] - option[0]
-        state.count[BOXES] += 1
-        state.count[PADS] += _pads(
+        state.tally[BOXES] += 1
+        state.tally[PADS] += _pads(
             int(option[1] - option[0]), int(box[b, Y1] - box[b, Y0]), int(option[3] - option[2])
         )
 
@@ -363,7 +365,7 @@ def hold_tier(
     left, right = np.zeros(room, np.int64), np.zeros(room, np.int64)
     tried = np.zeros(room, np.int32)
     options = np.zeros((OPTIONS, OPTION), np.int64)
-    begun = int(state.count[BOXES])
+    begun = int(state.tally[BOXES])
     side_travel(goods, state, least, left, right)
     rounds = 0
     while rounds < 60:
@@ -373,12 +375,12 @@ def hold_tier(
             break
         tried[b] = 1
         before = right[b] - left[b]
-        kept, pads = int(state.count[BOXES]), int(state.count[PADS])
+        kept, pads = int(state.tally[BOXES]), int(state.tally[PADS])
         done = False
         for side in range(2):
             go_left = (left[b] < 2 * state.box[b, Y0] - right[b]) == (side == 0)
             n = _options(goods, state, first, least, b, go_left, options)
-            for attempt in range(min(n, 5)):
+            for _attempt in range(min(n, 5)):
                 pick = -1
                 for k in range(n):
                     if options[k, 7] > 0 and (pick < 0 or options[k, 7] < options[pick, 7]):
@@ -395,12 +397,12 @@ def hold_tier(
                         before = travel
                     break
                 options[pick, 7] = -1
-                state.count[BOXES], state.count[PADS] = kept, pads
+                state.tally[BOXES], state.tally[PADS] = kept, pads
             if done:
                 break
         if not done:
             side_travel(goods, state, least, left, right)
-    for b in range(begun, state.count[BOXES]):
+    for b in range(begun, state.tally[BOXES]):
         if state.box[b, ITEM] == ROLLS:
             state.box[b, NOSE] = state.box[b, X0]
             _mark_face(state, b)
