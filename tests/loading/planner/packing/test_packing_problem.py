@@ -74,7 +74,7 @@ def test_the_command_names_line_and_key_and_writes_nothing(
     assert not output.exists()
 
 
-@pytest.mark.parametrize("content", [b"not gzip", gzip.compress(b"{]"), gzip.compress(b"\xff")])
+@pytest.mark.parametrize("content", [b"not gzip", gzip.compress(b"{]", mtime=0), gzip.compress(b"\xff")])
 def test_a_file_that_is_no_instance_file(
     content: bytes, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
