@@ -74,12 +74,12 @@ def test_the_command_names_line_and_key_and_writes_nothing(
     assert not output.exists()
 
 
-@pytest.mark.parametrize("content", [b"not gzip", gzip.compress(b"{]", mtime=0), gzip.compress(b"\xff")])
+@pytest.mark.parametrize("packed", [None, b"{]", b"\xff"])
 def test_a_file_that_is_no_instance_file(
-    content: bytes, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    packed: bytes | None, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     source = tmp_path / "bad.jsonl.gz"
-    source.write_bytes(content)
+    source.write_bytes(b"not gzip" if packed is None else gzip.compress(packed))
     argv = ["pack", str(source), "--support", "none", "--output", str(tmp_path / "out")]
     assert main(argv) == 2
     assert str(source) in capsys.readouterr().err
