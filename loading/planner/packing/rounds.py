@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from random import Random
 from typing import Protocol
 
 from loading.planner.packing.catalogue import Taste
@@ -10,21 +11,55 @@ from loading.planner.packing.catalogue import Taste
 GROWTH = 2.0**0.5  # doubles the work of a beam from one width to the next
 BLOCKS = 10_000
 QUICK_BLOCKS = 1000
-FILL_PERCENT = 98.0
 REFILL_SHARE = 0.3  # iterations of refilling for each of a beam
 MOST_WIDTH = 400
-SUPPORTED = Taste(contact=1.5, height=8, boxes=0.2, slack_percent=1)
-UNSUPPORTED = Taste(contact=4.0, height=1, boxes=0.4, slack_percent=1)
+FEW_TYPES = 24
+VERY_FEW_TYPES = 15
+DRAWN = 4  # recipes drawn for each width when there are very few types
+
+
+@dataclass(frozen=True, slots=True)
+class Recipe:
+    """How blocks are scored, and how full of boxes they must be."""
+
+    taste: Taste
+    fill_percent: float
 
 
 @dataclass(frozen=True, slots=True)
 class Round:
-    """One beam: its width, how blocks are scored, how many are built and how full they are."""
+    """One beam: its width, how many blocks are built, and by which recipe."""
 
     width: int
-    taste: Taste
-    blocks: int = BLOCKS
-    fill_percent: float = FILL_PERCENT
+    blocks: int
+    recipe: Recipe
+
+
+LOW = Taste(contact=1.5, height=8, boxes=0.2, slack_percent=1)
+FAR = Taste(contact=4.0, height=1, boxes=0.4, slack_percent=1)
+
+# Chosen on samples of BR1-BR15. With few types a beam soon finds all it ever will, and recipes
+# differ by a point or more on one instance: trying several pays. With many types a wider beam
+# pays more, and blocks must be allowed a little air, or there are too few.
+SUPPORTED_FEW = (
+    Recipe(LOW, 100.0),
+    Recipe(LOW._replace(contact=0.7), 98.0),
+    Recipe(LOW._replace(boxes=0.5), 100.0),
+    Recipe(LOW._replace(use=4.0), 98.0),
+)
+SUPPORTED_MANY = (Recipe(LOW, 98.0),)
+UNSUPPORTED_FEW = (
+    Recipe(FAR, 100.0),
+    Recipe(FAR._replace(height=3), 100.0),
+    Recipe(FAR._replace(height=3), 98.0),
+)
+UNSUPPORTED_MANY = (Recipe(FAR._replace(height=3), 98.0),)
+
+
+def recipes_for(types: int, *, full_support: bool) -> tuple[Recipe, ...]:
+    if full_support:
+        return SUPPORTED_FEW if types <= FEW_TYPES else SUPPORTED_MANY
+    return UNSUPPORTED_FEW if types <= FEW_TYPES else UNSUPPORTED_MANY
 
 
 class Search(Protocol):
@@ -38,18 +73,33 @@ class Search(Protocol):
     def refill(self, spec: Round, times: int) -> None: ...
 
 
-def run_rounds(search: Search, *, full_support: bool) -> None:
-    """Run beams, and refill what they find, until the search stops.
+def drawn_recipe(dice: Random, recipe: Recipe) -> Recipe:
+    """A recipe near a given one; with few types no single recipe is best for long."""
+    taste = recipe.taste
+    return Recipe(
+        Taste(
+            contact=taste.contact * dice.choice((0.5, 0.7, 1.0, 1.4, 2.0)),
+            use=dice.choice((1.0, 2.0, 4.0)),
+            boxes=dice.choice((0.0, 0.2, 0.35, 0.5)),
+            height=dice.choice((1, 3, 8)),
+            slack_percent=dice.choice((1, 1, 2, 4)),
+        ),
+        dice.choice((98.0, 100.0, 100.0)),
+    )
 
-    The first answer comes at once, from few blocks. Several tastes in turn, or the best of several,
-    were no better than these two (chosen on samples of BR1-BR15 at 2 s).
-    """
-    taste = SUPPORTED if full_support else UNSUPPORTED
-    search.beam(Round(1, taste, QUICK_BLOCKS))
+
+def run_rounds(search: Search, *, types: int, full_support: bool, seed: int) -> None:
+    """Run beams, and refill what they find, until the search stops; first from few blocks."""
+    recipes = recipes_for(types, full_support=full_support)
+    dice = Random(seed)
+    number_drawn = DRAWN if types <= VERY_FEW_TYPES else 0
+    search.beam(Round(1, QUICK_BLOCKS, recipes[0]))
     width = 2.0
     while not search.stopped:
-        spec = Round(round(width), taste)
-        began = search.iterations
-        search.beam(spec)
-        search.refill(spec, int((search.iterations - began) * REFILL_SHARE))
+        drawn = [drawn_recipe(dice, recipes[0]) for _ in range(number_drawn)]
+        for recipe in (*recipes, *drawn):
+            spec = Round(round(width), BLOCKS, recipe)
+            began = search.iterations
+            search.beam(spec)
+            search.refill(spec, int((search.iterations - began) * REFILL_SHARE))
         width = min(max(width * GROWTH, width + 0.5), MOST_WIDTH)

@@ -40,7 +40,7 @@ def pack(
     """
     search = _Search(instance, full_support, seed, stop, on_better)
     if search.goods.counts.any() and len(search.goods.lying):
-        run_rounds(search, full_support=full_support)
+        run_rounds(search, types=len(instance.boxes), full_support=full_support, seed=seed)
     return search.solution()
 
 
@@ -88,11 +88,15 @@ class _Search:
 
     def beam(self, spec: Round) -> int:
         """Run one beam to its end, or until the search stops; the volume it reached."""
+        if self.stopped:
+            return 0
         blocks = self._blocks_for(spec)
         if not len(blocks.volume):
             self.stopped = True
             return 0
-        run = BeamRun(self._catalogue(blocks, spec), spec.width, spec.taste, self.full_support)
+        run = BeamRun(
+            self._catalogue(blocks, spec), spec.width, spec.recipe.taste, self.full_support
+        )
         while run.states and not self.stopped:
             for index in range(run.states):
                 if self._count(run.judge(index), run.best_volume, run.best_placed, blocks):
@@ -108,7 +112,7 @@ class _Search:
             return
         catalogue = self._catalogue(blocks, spec)
         dice = self.seed * 1_000_003 + self.iterations
-        run = RefillRun(catalogue, self._best_placed, spec.taste, self.full_support, dice)
+        run = RefillRun(catalogue, self._best_placed, spec.recipe.taste, self.full_support, dice)
         until = self.iterations + times
         while self.iterations < until and not self.stopped:
             self._count(run.go(), run.best_volume, run.best_placed, blocks)
@@ -133,15 +137,15 @@ class _Search:
         return self.stopped
 
     def _blocks_for(self, spec: Round) -> Blocks:
-        key = (spec.blocks, spec.fill_percent)
+        key = (spec.blocks, spec.recipe.fill_percent)
         if key not in self._blocks:
             self._blocks[key] = build_blocks(
                 self.goods,
                 limit=spec.blocks,
-                fill_percent=spec.fill_percent,
+                fill_percent=spec.recipe.fill_percent,
                 supported=self.full_support,
             )
         return self._blocks[key]
 
     def _catalogue(self, blocks: Blocks, spec: Round) -> Catalogue:
-        return catalogue_of(self.goods, blocks, spec.taste)
+        return catalogue_of(self.goods, blocks, spec.recipe.taste)
