@@ -25,7 +25,7 @@ from loading.planner.search.arrays import (
     Reals,
     State,
 )
-from loading.planner.search.place import WEIGHTS
+from loading.planner.search.place import W_ACROSS, W_LEAST, WEIGHTS
 from loading.planner.search.step import DENSITY_HOPED, add_tier, promise, restore
 from loading.planner.search.tier import DEEPEST, tier_start
 
@@ -46,8 +46,10 @@ RANGES = (
     (0.1, 0.6),  # held on both sides
     (0.0, 4.0),  # pieces longer than the truck is wide, when nothing is in the tier yet
     (280.0, 480.0),  # mm: a narrower gap is lost
-    (0.0, 0.0),
+    (0.0, 1.5),  # from wall to wall
 )
+LONG_MM = 1700
+STUBBORN = 16  # more tries before a load counts as ended
 POLISH = 10  # times that a part of a tier is built anew
 KEPT = 4  # finished loads kept as second choices
 
@@ -106,6 +108,7 @@ class Worker:
         weak = np.where(goods.bears < 16_000, 1.25, 1.0)
         self.value: Reals = goods.volume.astype(np.float64) * weak
         self.awkward = _awkward(goods)
+        self.lengthwise = _lengthwise(goods)
         self.leaving = int((goods.stays == 0).sum())
         self.pull_order = pull_orders[0]
 
@@ -152,7 +155,7 @@ class Worker:
             return []
         out: list[Node] = []
         tries = 0
-        while len(out) < branch and tries < branch + 4:
+        while len(out) < branch and tries < branch + STUBBORN:
             if self.best is not None and self.reached(self.iterations):
                 break
             tries += 1
@@ -170,7 +173,7 @@ class Worker:
         if (
             add_tier(
                 self.goods, node.state, target, self.spare, self.pull_order, bounds, weights,
-                self.dice, self.skip, self._wishes(), self.value, 6, POLISH,
+                self.dice, self.skip, self._wishes(node.state), self.value, 6, POLISH,
             )
             == 0
         ):  # fmt: skip
@@ -184,7 +187,8 @@ class Worker:
         rng = self.random
         weights = np.array([rng.uniform(*bounds) for bounds in RANGES[:WEIGHTS]])
         if desperate:
-            weights[10] = 0.0
+            weights[W_LEAST] = 0.0
+            weights[W_ACROSS] = rng.uniform(0.0, 12.0)
         low = rng.choice((0.0, 0.05, 0.2, 0.5) if desperate else (0.1, 0.3, 0.4, 0.5))
         begin = tier_start(state, low)
         depth = rng.randrange(400, 1300)
@@ -194,14 +198,17 @@ class Worker:
         deepest = DEEPEST if desperate or rng.random() < 0.35 else 1600
         early = int(self.face * rng.uniform(300, 1500) * DENSITY_HOPED)
         middle = 1 if desperate else 0
-        return np.array([begin, depth, deepest, 1000, early, middle], np.int64), weights
+        most = rng.choice((1000, 1000, 4, 10)) if desperate else 1000
+        return np.array([begin, depth, deepest, most, early, middle], np.int64), weights
 
-    def _wishes(self) -> Reals:
+    def _wishes(self, state: State) -> Reals:
         """What the last loads left off is wanted more; one awkward piece may be wanted first."""
-        if self.random.random() > 0.4:
-            return self.wish
         wishes = self.wish.copy()
-        wishes[self.awkward[self.random.randrange(len(self.awkward))]] *= 8.0
+        if self.random.random() < 0.4:
+            wishes[self.awkward[self.random.randrange(len(self.awkward))]] *= 8.0
+        waiting = [i for i in self.lengthwise if state.where[i] != IN_TRUCK]
+        if waiting and self.random.random() < 0.5:
+            wishes[self.random.choice(waiting)] *= 25.0
         return wishes
 
     def _keep(self, children: list[Node], width: int) -> list[Node]:
@@ -246,6 +253,15 @@ class Worker:
         target = self._blank() if own else self._take()
         restore(state, target)
         return target
+
+
+def _lengthwise(goods: Goods) -> list[int]:
+    """Pieces that can only lie along the truck and need a long place: they go early or not at all."""
+    return [
+        i
+        for i in range(len(goods.weight))
+        if goods.turns[i] and goods.size[i, : goods.turns[i], 0].min() > LONG_MM
+    ]
 
 
 def _awkward(goods: Goods) -> Longs:

@@ -73,7 +73,7 @@ ROLL_STOP, ROLL_ROW = 300, 900  # mm: thickest roll that holds, and thickest row
     W_SNUG,
     W_LONG,
     W_OPEN,
-    W_SPARE,
+    W_ACROSS,
 ) = range(16)
 WEIGHTS = 16
 
@@ -407,6 +407,7 @@ def _score(
     if ahead > 0:
         score *= 1.0 / (1.0 + weights[W_DEPTH] * ahead * 1e-3)
     score *= 1.0 + weights[W_SNUG] * held
+    score *= 1.0 + weights[W_ACROSS] * dy / goods.interior[1]
     score *= 1.0 - weights[W_NOSE] * travel / 150.0
     heavy = goods.weight[i] * 1e-3 / (volume * 150.0)
     score *= 1.0 + weights[W_HEAVY] * (min(heavy, 2.0) - 0.8) * (0.5 - z / goods.interior[2])
@@ -429,6 +430,7 @@ def most_score(goods: Goods, i: int, weights: Reals) -> float:
     return float(
         volume ** weights[W_SIZE]
         * (1.0 + 2.0 * weights[W_SNUG])
+        * (1.0 + weights[W_ACROSS])
         * (1.0 + 0.5 * weights[W_HEAVY] * abs(heavy))
         * (1.0 + weights[W_LONG] if _longest(goods, i) > goods.interior[1] else 1.0)
     )

@@ -32,7 +32,9 @@ from loading.planner.search.tight import MARGIN, hold_tier
 
 ROUNDS, PATIENT = 24, 7
 DENSITY_HOPED = 0.64
-MEAN = 0.2  # what the mean of the face counts against its farthest point
+MEAN = 0.2  # what the mean of the face counts against its reach
+FARTHEST = 0.03  # share of the face that is not counted as its reach
+STRIDE = 20  # mm
 PAD_MM = 8.0  # what a rolled pad counts
 REFILLS = 2  # how often a tier that holds is filled up again
 
@@ -136,6 +138,21 @@ def _spare_earliest(state: State, first: int, loose: Ints) -> None:
 
 
 @njit(cache=True, nogil=True)
+def _reach(state: State) -> float:
+    """How far all of the face but its farthest part reaches: one long piece is not yet a wall."""
+    cells = state.face.size
+    bins = np.zeros(state.tally[LENGTH] // STRIDE + 2, np.int64)
+    for value in state.face.flat:
+        bins[min(value // STRIDE, len(bins) - 1)] += 1
+    ahead = 0
+    for k in range(len(bins) - 1, -1, -1):
+        ahead += bins[k]
+        if ahead > FARTHEST * cells:
+            return float(k * STRIDE)
+    return 0.0
+
+
+@njit(cache=True, nogil=True)
 def promise(goods: Goods, state: State, value: Reals) -> float:
     """The length (mm) that a load will end with if the rest packs as densely as hoped.
 
@@ -145,7 +162,7 @@ def promise(goods: Goods, state: State, value: Reals) -> float:
     for i in range(len(value)):
         if state.where[i] == IN_TRUCK:
             inside += value[i]
-    front = MEAN * state.face.mean() + (1.0 - MEAN) * state.tally[LENGTH]
+    front = MEAN * state.face.mean() + (1.0 - MEAN) * _reach(state)
     hoped = DENSITY_HOPED * goods.interior[1] * goods.interior[2]
     return front + PAD_MM * state.tally[PADS] - inside / hoped
 

@@ -48,6 +48,7 @@ PLACES = 640
 REACH_BACK = 1000  # mm: how far behind the tier's start a piece may still be slid in
 DEEPEST = 2500  # mm, see the contract's R9
 BOUNDS = 7
+ROLLED = 860  # mm: about the widest gap that rolls hold
 PROBE = 60  # mm: thinner than any piece
 ALIKE_TRIED = 2  # pieces about alike that are tried at a place
 
@@ -273,6 +274,8 @@ def build_tier(
     n_places = _add_place(places, n_places, int(goods.interior[1]), 0, -1, -1, 0)
     if bounds[5] > 0:
         n_places = _add_place(places, n_places, int(goods.interior[1]) // 2, 0, 0, -1, 0)
+        n_places = _add_place(places, n_places, ROLLED, 0, 1, -1, 0)
+        n_places = _add_place(places, n_places, int(goods.interior[1]) - ROLLED, 0, -1, -1, 0)
     for k in range(near_n):
         if near_n and state.box[near[k], X1] > start - 700:
             own = begun >= 0 and near[k] >= begun
@@ -401,6 +404,10 @@ def build_tier(
         tried[i] = 0
         before = n_places
         n_places = _places_of(goods, state, b, near, near_n, places, n_places, True)
+        if bounds[5] > 0 and host < 0:
+            z = int(state.box[b, Z0])
+            n_places = _add_place(places, n_places, state.box[b, Y1] + ROLLED, z, 1, -1, 0)
+            n_places = _add_place(places, n_places, state.box[b, Y0] - ROLLED, z, -1, -1, 0)
         for p in range(before, n_places):
             known[p] = 0
         _forget(goods, state, b, i, places, before, known, best_i, best_t)
