@@ -196,7 +196,7 @@ class Worker:
             depth, liked = rng.choice(self.best.tastes)
             weights = liked * np.array([rng.uniform(0.8, 1.25) for _ in range(WEIGHTS)])
         deepest = DEEPEST if desperate or rng.random() < 0.35 else 1600
-        early = int(self.face * rng.uniform(300, 1500) * DENSITY_HOPED)
+        early = int(self.face * rng.choice((0, 0, rng.uniform(0, 900))) * DENSITY_HOPED)
         middle = 1 if desperate else 0
         most = rng.choice((1000, 1000, 4, 10)) if desperate else 1000
         return np.array([begin, depth, deepest, most, early, middle], np.int64), weights
@@ -256,7 +256,7 @@ class Worker:
 
 
 def _lengthwise(goods: Goods) -> list[int]:
-    """Pieces that can only lie along the truck and need a long place: they go early or not at all."""
+    """Pieces that can only lie along the truck, in a long place: they go early or not at all."""
     return [
         i
         for i in range(len(goods.weight))

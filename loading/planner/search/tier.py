@@ -48,6 +48,7 @@ PLACES = 640
 REACH_BACK = 1000  # mm: how far behind the tier's start a piece may still be slid in
 DEEPEST = 2500  # mm, see the contract's R9
 BOUNDS = 7
+EARLY = 0.35
 ROLLED = 860  # mm: about the widest gap that rolls hold
 PROBE = 60  # mm: thinner than any piece
 ALIKE_TRIED = 2  # pieces about alike that are tried at a place
@@ -302,6 +303,7 @@ def build_tier(
     for i in range(n_items):
         noise[i] = wish[i] * (1.0 + weights[W_NOISE] * (draw(seed) - 0.5))
         hope[i] = noise[i] * most_score(goods, i, weights)
+    early = np.ones(n_items)
     by_hope = np.argsort(-hope, kind="mergesort")
     high_near = np.empty(room, np.int64)
     seen = np.zeros(n_items, np.int64)  # how many of each family were tried at a place
@@ -318,9 +320,11 @@ def build_tier(
     while placed < bounds[3] and state.tally[BOXES] < room - 1:
         n_cand = 0
         turn_key = _turn_now(goods, state, bounds[4])
+        for i in range(n_items):  # pieces of a later turn only where they fit much better
+            early[i] = EARLY if _key(goods, i) < turn_key[1] else 1.0
         for k in range(n_items):
             i = by_hope[k]
-            if skip[i] == 0 and within_reach(goods, state, i) and _key(goods, i) >= turn_key:
+            if skip[i] == 0 and within_reach(goods, state, i) and _key(goods, i) >= turn_key[0]:
                 cand[n_cand] = i
                 n_cand += 1
         for p in range(n_places):
@@ -365,7 +369,7 @@ def build_tier(
                         goods, state, high_near, high_n, i, t, y, z, int(host),
                         hole if host >= 0 else no_hole, lim, weights,
                         spot, under, share, pos, rect, flow,
-                    ) * noise[i]  # fmt: skip
+                    ) * noise[i] * early[i]  # fmt: skip
                     if s > best[p]:
                         best[p], best_i[p], best_t[p] = s, i, t
             known[p] = 1
@@ -392,7 +396,7 @@ def build_tier(
         s = try_place(
             goods, state, near, near_n, i, t, y, places[top, P_Z], host,
             hole if host >= 0 else no_hole, lim, weights, spot, under, share, pos, rect, flow,
-        ) * noise[i]  # fmt: skip
+        ) * noise[i] * early[i]  # fmt: skip
         if s <= 0.0 or (s < best[top] * 0.98):
             known[top] = 0
             continue
@@ -427,8 +431,8 @@ def hole_of(goods: Goods, state: State, host: int, h: int, hole: Ints) -> None:
 
 
 @njit(cache=True, nogil=True)
-def _turn_now(goods: Goods, state: State, early_mm3: int) -> int:
-    """The least key (stop; last-on after the others of its stop) that may be loaded now.
+def _turn_now(goods: Goods, state: State, early_mm3: int) -> tuple[int, int]:
+    """The least key (stop; last-on after the others of its stop) that may go now, and the most.
 
     Later keys may begin when little of the earlier ones is left, so that the end of one stop and
     the beginning of the next can share a tier; `try_place` sees to it that nothing bars their way.
@@ -446,7 +450,7 @@ def _turn_now(goods: Goods, state: State, early_mm3: int) -> int:
         if rest > early_mm3:
             break
         key -= 1
-    return key
+    return key, most
 
 
 @njit(cache=True, nogil=True, inline="always")
