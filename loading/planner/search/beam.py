@@ -207,7 +207,8 @@ class Worker:
         if self.random.random() < 0.4:
             wishes[self.awkward[self.random.randrange(len(self.awkward))]] *= 8.0
         waiting = [i for i in self.lengthwise if state.where[i] != IN_TRUCK]
-        if waiting and self.random.random() < 0.5:
+        urgent = any(self.wish[i] > 1.2 for i in waiting)
+        if waiting and self.random.random() < (0.85 if urgent else 0.5):
             wishes[self.random.choice(waiting)] *= 25.0
         return wishes
 
