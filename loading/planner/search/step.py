@@ -143,7 +143,8 @@ def _reach(state: State) -> float:
     cells = state.face.size
     bins = np.zeros(state.tally[LENGTH] // STRIDE + 2, np.int64)
     for value in state.face.flat:
-        bins[min(value // STRIDE, len(bins) - 1)] += 1
+        k = min(int(value) // STRIDE, len(bins) - 1)
+        bins[k] += 1
     ahead = 0
     for k in range(len(bins) - 1, -1, -1):
         ahead += bins[k]
