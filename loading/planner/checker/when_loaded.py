@@ -2,6 +2,8 @@
 
 from collections.abc import Iterable, Iterator
 
+import numpy as np
+
 from loading.planner.checker.footing import Footing
 from loading.planner.checker.layout import Body, Kind, Layout
 from loading.planner.checker.moments import Moment
@@ -10,7 +12,8 @@ from loading.planner.checker.support import held_share, is_enough
 
 
 def broken(layout: Layout, moments: Iterable[Moment], never_aboard: list[Body]) -> Iterator[Broken]:
-    always = layout.present & [body.kind is Kind.BLOCKED for body in layout.bodies]
+    blocked = np.array([body.kind is Kind.BLOCKED for body in layout.bodies], dtype=bool)
+    always = layout.present & blocked
     for moment in moments:
         if moment.is_given or moment.step.do == "take_out":
             continue

@@ -1,0 +1,25 @@
+"""The dock between warehouse and truck: floor and spots over time, pads, and what would help."""
+
+from loading.planner.dockside.advice import DockTrial, TimeSaved, dock_trials, time_saved
+from loading.planner.dockside.pace import Pace, Span, spans, takes_s
+from loading.planner.dockside.pads import PadBatch, PadMoment, PadSwap, pad_swap
+from loading.planner.dockside.timeline import Moment, Timeline, Wait, timeline
+
+__all__ = [
+    "DockTrial",
+    "Moment",
+    "Pace",
+    "PadBatch",
+    "PadMoment",
+    "PadSwap",
+    "Span",
+    "TimeSaved",
+    "Timeline",
+    "Wait",
+    "dock_trials",
+    "pad_swap",
+    "spans",
+    "takes_s",
+    "time_saved",
+    "timeline",
+]
