@@ -132,7 +132,10 @@ class Worker:
                 self.order = self.random.randrange(len(self.pull_orders)) if turn else 0
                 begin = []
             self.pull_order = self.pull_orders[self.order]
+            before = self.iterations
             self._beam(begin, max(1, width), branch)
+            if self.iterations == before:  # nothing is left to load
+                return
             turn += 1
 
     def _beam(self, trail: list[State], width: int, branch: int) -> None:

@@ -179,7 +179,7 @@ def _wall_or_box(
 
 @njit(cache=True, nogil=True)
 def _stands(state: State, least: int, x0: int, x1: int, y0: int, y1: int, z0: int) -> int:
-    """The newest box a roll would stand on (-1: the deck), or -2 if half of it would hang."""
+    """After which box a roll can be put in for it to stand (-1: any), or -2 if half would hang."""
     if z0 <= 0:
         return -1
     area = float(x1 - x0) * (y1 - y0)
@@ -191,10 +191,8 @@ def _stands(state: State, least: int, x0: int, x1: int, y0: int, y1: int, z0: in
         ox = _overlap(x0, x1, box[o, X0], box[o, X1])
         oy = _overlap(y0, y1, box[o, Y0], box[o, Y1])
         if ox > 0 and oy > 0:
-            if box[o, ITEM] == ROLLS:
-                continue
             on += float(ox) * oy
-            newest = max(newest, o)
+            newest = max(newest, box[o, BEFORE] - 1 if box[o, ITEM] == ROLLS else o)
     return newest if on >= 0.52 * area else -2
 
 
@@ -315,7 +313,7 @@ def _options(
                 goods, state, first, least, b, leftward, 0, bx1 - 450, bx1, share, options, n
             )
         for o in range(state.tally[BOXES]):
-            if o == b or box[o, X1] <= least or box[o, ITEM] == ROLLS or box[o, Z1] >= box[b, Z1]:
+            if o == b or box[o, X1] <= least or box[o, Z1] >= box[b, Z1]:
                 continue
             x0, x1 = max(bx0, int(box[o, X0])), min(bx1, int(box[o, X1]))
             if x1 - x0 < 60:
