@@ -26,8 +26,8 @@ from jobs.selectors.tasks import TaskCard, job_tasks, task_in_hand
 from jobs.services import crew_member_put, event_undo, job_accept_plan, job_plan, task_report
 from jobs.services.events import REFUSED, UUID_REUSED
 from loading.models import LoadPlan
-from loading.pictures import tier_svg
-from loading.selectors import plan_of, pull_sheet, tier_sheets
+from loading.pictures import tier_svg, warehouse_pictures
+from loading.selectors import dock_report, plan_of, pull_sheet, tier_sheets
 
 LOOK_AGAIN_S = 2
 LOOKS = 3
@@ -66,7 +66,15 @@ def tasks(request: HttpRequest, job_id: UUID) -> HttpResponse:
 def pulls(request: HttpRequest, job_id: UUID) -> HttpResponse:
     """The pull sheet of the accepted plan."""
     found, plan = _with_plan(request, job_id)
-    shown = {"job": found, "plan": plan, "sheet": pull_sheet(plan=plan)}
+    units = _units(request)
+    shown = {
+        "job": found,
+        "plan": plan,
+        "sheet": pull_sheet(plan=plan),
+        "dock": dock_report(plan=plan),
+        "pictures": warehouse_pictures(*plan_of(plan=plan), units=units),
+        "units": units,
+    }
     return render(request, "jobs/pulls.html", shown)
 
 

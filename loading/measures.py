@@ -1,4 +1,4 @@
-"""Lengths and weights as the reader wants them: metric, or feet, inches and pounds."""
+"""Lengths, areas and weights as the reader wants them: metric, or feet, inches, pounds."""
 
 from collections.abc import Iterable
 
@@ -27,3 +27,10 @@ def weight(weight_g: int, units: str = "") -> str:
     if units == IMPERIAL:
         return f"{weight_g / G_PER_POUND:.0f} lb"
     return f"{weight_g / 1000:.1f} kg"
+
+
+def area(area_mm2: int, units: str = "") -> str:
+    """4.5 m², or 48 sq ft."""
+    if units == IMPERIAL:
+        return f"{area_mm2 / (12 * MM_PER_INCH) ** 2:.0f} sq ft"
+    return f"{area_mm2 / 1_000_000:.1f} m\u00b2"

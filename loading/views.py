@@ -7,8 +7,8 @@ from django.shortcuts import render
 from inventory.models import User
 from inventory.permissions import user_may
 from loading.models import LoadPlan
-from loading.pictures import tier_svg, truck_side_svg, truck_top_svg
-from loading.selectors import plan_of, pull_sheet, tier_sheets
+from loading.pictures import tier_svg, truck_side_svg, truck_top_svg, warehouse_pictures
+from loading.selectors import dock_report, plan_of, pull_sheet, tier_sheets
 
 
 @login_required
@@ -31,6 +31,8 @@ def plan_page(request: HttpRequest, plan_id: int) -> HttpResponse:
         "side": truck_side_svg(load_request, planned, units=units),
         "top": truck_top_svg(load_request, planned, units=units),
         "pull_sheet": pull_sheet(plan=plan),
+        "dock": dock_report(plan=plan),
+        "pictures": warehouse_pictures(load_request, planned, units=units),
         "tiers": tiers,
         "units": units,
     }

@@ -1,10 +1,14 @@
 from loading.selectors.comparison import PlanChange, plan_change
+from loading.selectors.dock import DockReport, Gain, LongWait, dock_report, warehouse_yard
 from loading.selectors.documents import load_request_document
 from loading.selectors.plans import load_latest_plan, load_plan_demanded, plan_of
 from loading.selectors.pull_sheet import PieceInVault, PullLine, PullSheet, VaultPlace, pull_sheet
 from loading.selectors.tier_sheets import TierLine, TierSheet, tier_sheets
 
 __all__ = [
+    "DockReport",
+    "Gain",
+    "LongWait",
     "PieceInVault",
     "PlanChange",
     "PullLine",
@@ -12,6 +16,7 @@ __all__ = [
     "TierLine",
     "TierSheet",
     "VaultPlace",
+    "dock_report",
     "load_latest_plan",
     "load_plan_demanded",
     "load_request_document",
@@ -19,4 +24,5 @@ __all__ = [
     "plan_of",
     "pull_sheet",
     "tier_sheets",
+    "warehouse_yard",
 ]

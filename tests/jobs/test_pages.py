@@ -48,6 +48,13 @@ def _addresses(job: Job) -> list[str]:
     ]
 
 
+def test_the_pull_sheet_shows_lanes_moves_and_dock(office: Client, accepted: Job) -> None:
+    text = _text(office, reverse("jobs:pulls", args=[accepted.id]))
+    assert "The floor is fullest at step" in text
+    assert "X9 is set aside" in text
+    assert text.count('class="lanes-picture"') == 2  # the lanes, and the one move
+
+
 def test_the_day_lists_its_jobs_and_crew(
     office: Client, accepted: Job, crew: dict[str, CrewMember]
 ) -> None:

@@ -2,7 +2,7 @@
 
 import pytest
 
-from loading.measures import length, sizes, weight
+from loading.measures import area, length, sizes, weight
 
 
 @pytest.mark.parametrize(
@@ -31,3 +31,8 @@ def test_sizes_are_told_together():
 def test_weights():
     assert weight(12_540, "metric") == "12.5 kg"
     assert weight(45_359, "imperial") == "100 lb"
+
+
+def test_areas():
+    assert area(4_460_000, "metric") == "4.5 m\u00b2"
+    assert area(929_030, "imperial") == "10 sq ft"

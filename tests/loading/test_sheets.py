@@ -10,10 +10,12 @@ from loading.planner.request import parse_request
 from loading.selectors import (
     PieceInVault,
     VaultPlace,
+    dock_report,
     load_plan_demanded,
     load_request_document,
     pull_sheet,
     tier_sheets,
+    warehouse_yard,
 )
 from loading.selectors.comparison import plan_change_of
 from loading.selectors.tier_sheets import tier_sheets_of
@@ -126,3 +128,23 @@ def test_new_version_is_told_by_what_it_changes(request_read):
     assert (change.now_left_off, change.now_loaded) == (("003",), ())
     assert plan_change_of(new, former).now_loaded == ("003",)
     assert plan_change_of(former, former).kept == 3
+
+
+def test_dock_report_tells_peak_waits_and_pads(plan):
+    report = dock_report(plan=plan)
+    assert (report.timeline.peak.step, report.timeline.peak.pieces) == (9, 1)
+    assert report.timeline.spots_peak == 1
+    assert report.pads.needed == 0
+
+
+def test_branch_lanes_are_read_with_whose_vaults_stand_there(load, django_assert_num_queries):
+    branch, shipment = load.branch, load.release.shipment
+    with django_assert_num_queries(2):
+        now = warehouse_yard(branch=branch, shipment=shipment)
+    told = [(lane.name, [v.code for v in lane.vaults], lane.free) for lane in now.lanes]
+    assert told == [("A", ["V1", "X9"], 0), ("B", [], 2)]
+    assert now.own == ("V1",)
+
+
+def test_branch_lanes_without_a_shipment_hold_others_vaults_only(load):
+    assert warehouse_yard(branch=load.branch).own == ()
