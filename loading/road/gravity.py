@@ -88,10 +88,13 @@ def half_passes(total_g: int, half_g: int | Fraction) -> bool:
 
 def _half_share(length_mm: int, pieces: Sequence[Aboard], total_g: int) -> Fraction:
     """The share in the heavier half; a piece on the line counts on both sides by its length."""
-    front = Fraction(0)
+    whole, on_the_line = 0, Fraction(0)
     for piece in pieces:
-        begin, size = piece.at_mm[0], piece.size_mm[0]
-        before = min(max(Fraction(length_mm, 2) - begin, Fraction(0)), Fraction(size))
-        front += piece.weight_g * before / size
-    share = front / total_g
+        # Twice the part of its length before the middle, which is whole.
+        before, size = length_mm - 2 * piece.at_mm[0], 2 * piece.size_mm[0]
+        if before >= size:
+            whole += piece.weight_g
+        elif before > 0:
+            on_the_line += Fraction(piece.weight_g * before, size)
+    share = (whole + on_the_line) / total_g
     return max(share, 1 - share)

@@ -15,21 +15,19 @@ Shares = tuple[Fraction, Fraction]
 
 def support_shares_g(supports: tuple[Support, Support], pieces: Iterable[Aboard]) -> Shares:
     """The load's share of each support, in g, without its tare. Negative: the load lifts it."""
-    return weights_shares_g(
-        supports, ((piece.weight_g, Fraction(piece.twice_middle_mm(0), 2)) for piece in pieces)
-    )
+    return weights_shares_g(supports, ((p.weight_g, p.twice_middle_mm(0)) for p in pieces))
 
 
 def weights_shares_g(
-    supports: tuple[Support, Support], weights: Iterable[tuple[int, Fraction]]
+    supports: tuple[Support, Support], weights: Iterable[tuple[int, int]]
 ) -> Shares:
-    """The same for bare weights: (g, mm behind the nose)."""
+    """The same for bare weights: (g, twice the mm behind the nose), so that all are whole."""
     one, other = supports
-    total, moment = 0, Fraction(0)
-    for weight_g, x_mm in weights:
+    total = twice_moment = 0
+    for weight_g, twice_x_mm in weights:
         total += weight_g
-        moment += weight_g * (x_mm - one.x_mm)
-    on_other = moment / (other.x_mm - one.x_mm)
+        twice_moment += weight_g * (twice_x_mm - 2 * one.x_mm)
+    on_other = Fraction(twice_moment, 2 * (other.x_mm - one.x_mm))
     return total - on_other, on_other
 
 

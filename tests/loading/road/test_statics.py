@@ -1,5 +1,3 @@
-from fractions import Fraction
-
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -19,28 +17,24 @@ def test_the_computed_two_axle_truck() -> None:
             Support("front", 0, round(grams(told["tare_front"])), 1),
             Support("rear", round(told["B_ft"] * MM_PER_FOOT), round(grams(told["tare_rear"])), 1),
         )
-        items = [(round(grams(lb)), ft * MM_PER_FOOT) for lb, ft in told["items"]]
+        items = [(round(grams(lb)), round(2 * ft * MM_PER_FOOT)) for lb, ft in told["items"]]
         front, rear = gross_g(supports, weights_shares_g(supports, items))
         assert round(pounds(front)) == told["front"]
         assert round(pounds(rear)) == told["rear"]
 
 
 def test_a_weight_over_a_support_is_all_on_it() -> None:
-    assert weights_shares_g((FRONT, REAR), [(70_000, Fraction(4000))]) == (0, 70_000)
+    assert weights_shares_g((FRONT, REAR), [(70_000, 2 * 4000)]) == (0, 70_000)
 
 
 def test_a_weight_behind_the_rear_axle_lifts_the_front() -> None:
-    front, rear = weights_shares_g((FRONT, REAR), [(100_000, Fraction(5000))])
+    front, rear = weights_shares_g((FRONT, REAR), [(100_000, 2 * 5000)])
     assert (front, rear) == (-20_000, 120_000)
 
 
-@given(
-    st.lists(
-        st.tuples(st.integers(1, 500_000), st.fractions(0, 6000, max_denominator=2)), max_size=9
-    )
-)
-def test_the_supports_carry_all_of_it_and_its_moment(weights: list[tuple[int, Fraction]]) -> None:
+@given(st.lists(st.tuples(st.integers(1, 500_000), st.integers(0, 12_000)), max_size=9))
+def test_the_supports_carry_all_of_it_and_its_moment(weights: list[tuple[int, int]]) -> None:
     front, rear = weights_shares_g((FRONT, REAR), weights)
     assert front + rear == sum(weight for weight, _ in weights)
-    moment = sum(weight * x_mm for weight, x_mm in weights)
-    assert front * FRONT.x_mm + rear * REAR.x_mm == moment
+    twice_moment = sum(weight * twice_x_mm for weight, twice_x_mm in weights)
+    assert 2 * (front * FRONT.x_mm + rear * REAR.x_mm) == twice_moment
