@@ -6,6 +6,7 @@ from loading.planner.pulls.orders import Chain, PullOrder, chains, orders
 from loading.planner.pulls.put_back import put_back
 from loading.planner.pulls.retrieval import Retrieval, retrieve, retrieve_from, retrieve_groups
 from loading.planner.pulls.search import warm
+from loading.planner.pulls.sharing import Share, SharedDay, SharedLane, Wanted, shared_day
 from loading.planner.pulls.yard import StandingVault, Yard, YardLane, yard_of
 
 __all__ = [
@@ -14,7 +15,11 @@ __all__ = [
     "PullOrder",
     "PullsError",
     "Retrieval",
+    "Share",
+    "SharedDay",
+    "SharedLane",
     "StandingVault",
+    "Wanted",
     "Yard",
     "YardBlocked",
     "YardError",
@@ -27,6 +32,7 @@ __all__ = [
     "retrieve",
     "retrieve_from",
     "retrieve_groups",
+    "shared_day",
     "warm",
     "yard_of",
 ]
