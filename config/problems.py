@@ -78,6 +78,9 @@ KINDS: dict[type[Exception], Kind] = {
         422, "place-refused", _("The vault cannot stand there")
     ),
     inventory.errors.WriteRefusedError: Kind(422, "write-refused", _("The input has faults")),
+    inventory.errors.CodeUnreadableError: Kind(
+        422, "code-unreadable", _("The code cannot be read")
+    ),
     inventory.errors.NotPermittedError: Kind(403, "not-permitted", _("Not permitted")),
     loading.errors.DocumentInvalid: Kind(
         422, "document-invalid", _("The document breaks the planning contract")

@@ -115,3 +115,13 @@ class NotPermittedError(InventoryError):
         super().__init__(f"{action} is not permitted at branch {branch}")
         self.action = action
         self.branch = branch
+
+
+class CodeUnreadableError(InventoryError):
+    """What was scanned or typed is no code of a label; `fault` is "form" or "check"."""
+
+    def __init__(self, said: str, fault: str) -> None:
+        why = "its check character is wrong" if fault == "check" else "it is empty or too long"
+        super().__init__(f"{said!r} cannot be read: {why}")
+        self.said = said
+        self.fault = fault
