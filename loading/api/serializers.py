@@ -40,12 +40,20 @@ class TruckSerializer(serializers.Serializer[Truck]):
         help_text="Boxes in the way, wheel boxes say: name, at_mm, size_mm.",
     )
     pads = serializers.IntegerField(min_value=0, max_value=100_000, allow_null=True, default=None)
+    axles = serializers.ListField(
+        child=serializers.DictField(),
+        default=list,
+        max_length=20,
+        help_text="For the bridge formula, or empty: x_mm, tare_kg, the support whose load it takes"
+        " and how many percent of it, limit_kg or null of each axle.",
+    )
 
     def to_representation(self, instance: Truck) -> dict[str, Any]:
         return {
             "id": instance.pk,
             "branch": instance.branch.code,
             "pads": None,
+            "axles": [],
             **truck_document(instance),
         }
 

@@ -18,7 +18,11 @@ def _json_count_is(column: str, count: int) -> Exact:
 
 
 class Truck(models.Model):
-    """A truck's box. `blocked` and `supports` are in the form of the planning contract."""
+    """A truck's box. `blocked` and `supports` are in the form of the planning contract.
+
+    `axles` (x_mm, tare_kg, support, percent, limit_kg or null of each, in the same frame) may be
+    left empty: the bridge formula is then not judged.
+    """
 
     class Ride(models.TextChoices):
         SPRING = "spring"
@@ -36,6 +40,7 @@ class Truck(models.Model):
     blocked: "models.JSONField[list[dict[str, Any]]]" = models.JSONField(default=list, blank=True)
     supports: "models.JSONField[list[dict[str, Any]]]" = models.JSONField()
     pads = models.PositiveIntegerField(null=True, blank=True)
+    axles: "models.JSONField[list[dict[str, Any]]]" = models.JSONField(default=list, blank=True)
 
     class Meta:
         ordering = ["branch_id", "name"]
@@ -66,6 +71,7 @@ class Truck(models.Model):
             models.CheckConstraint(
                 condition=_json_is_array("blocked"), name="truck_blocked_is_list"
             ),
+            models.CheckConstraint(condition=_json_is_array("axles"), name="truck_axles_is_list"),
             models.CheckConstraint(
                 condition=_json_count_is("supports", 2), name="truck_has_two_supports"
             ),

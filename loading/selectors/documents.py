@@ -18,7 +18,9 @@ def truck_document(truck: Truck) -> dict[str, Any]:
         "blocked": truck.blocked,
         "supports": truck.supports,
     }
-    return document if truck.pads is None else {**document, "pads": truck.pads}
+    # The contract knows no axles and passes them over; a stored plan keeps them for the road.
+    told = {"pads": truck.pads} if truck.pads is not None else {}
+    return {**document, **told, **({"axles": truck.axles} if truck.axles else {})}
 
 
 def dock_document(dock: Dock) -> dict[str, Any]:
