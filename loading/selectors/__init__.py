@@ -3,26 +3,39 @@ from loading.selectors.dock import DockReport, Gain, LongWait, dock_report, ware
 from loading.selectors.documents import load_request_document
 from loading.selectors.plans import load_latest_plan, load_plan_demanded, plan_of
 from loading.selectors.pull_sheet import PieceInVault, PullLine, PullSheet, VaultPlace, pull_sheet
+from loading.selectors.road_sheet import RoadSheet, road_sheet
+from loading.selectors.shared_lanes import (
+    ForkliftDay,
+    SharedLanes,
+    forklift_day,
+    shared_lanes,
+)
 from loading.selectors.tier_sheets import TierLine, TierSheet, tier_sheets
 
 __all__ = [
     "DockReport",
+    "ForkliftDay",
     "Gain",
     "LongWait",
     "PieceInVault",
     "PlanChange",
     "PullLine",
     "PullSheet",
+    "RoadSheet",
+    "SharedLanes",
     "TierLine",
     "TierSheet",
     "VaultPlace",
     "dock_report",
+    "forklift_day",
     "load_latest_plan",
     "load_plan_demanded",
     "load_request_document",
     "plan_change",
     "plan_of",
     "pull_sheet",
+    "road_sheet",
+    "shared_lanes",
     "tier_sheets",
     "warehouse_yard",
 ]

@@ -17,7 +17,7 @@ from loading.planner.dockside.pace import DOES, FORKLIFT, Pace, spans
 from loading.planner.plan import LoadPlan
 from loading.planner.request import LoadRequest
 
-ROUNDS = 4
+TRIES = 100  # orders tried beyond the rule's
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,12 +135,7 @@ def serve(calls: Sequence[Call]) -> Shift:
     calls = _sorted(calls)
     due = _pulled_forward(calls)
     order = sorted(calls, key=lambda call: (due[call.name], call.name))
-    best = _in_time(order)
-    for _ in range(ROUNDS):
-        better = _improved(best)
-        if better is None:
-            break
-        best = better
+    best = _improved(_in_time(order), TRIES)
     return Shift(tuple(best), _bound_s(calls, due))
 
 
@@ -219,17 +214,22 @@ def _key(served: Sequence[Served]) -> tuple[int, int]:
     return max((one.late_s for one in served), default=0), sum(one.late_s for one in served)
 
 
-def _improved(best: list[Served]) -> list[Served] | None:
-    """One call earlier or later than it is, if that lessens the delays."""
-    order = [one.call for one in best]
-    late = [n for n, one in enumerate(best) if one.late_s]
-    for n in late:
-        for k in range(n):
-            moved = [*order[:k], order[n], *order[k:n], *order[n + 1 :]]
-            tried = _in_time(moved)
+def _improved(best: list[Served], tries: int) -> list[Served]:
+    """Put one late call after another earlier, and keep what lessens the delays."""
+    improved = True
+    while improved:
+        improved = False
+        order = [one.call for one in best]
+        ways = ((n, k) for n, one in enumerate(best) if one.late_s for k in range(n))
+        for n, k in ways:
+            if tries == 0:
+                return best
+            tries -= 1
+            tried = _in_time([*order[:k], order[n], *order[k:n], *order[n + 1 :]])
             if _key(tried) < _key(best):
-                return tried
-    return None
+                best, improved = tried, True
+                break
+    return best
 
 
 def _bound_s(calls: Sequence[Call], due: Mapping[str, int]) -> int:

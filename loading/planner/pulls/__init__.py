@@ -6,11 +6,20 @@ from loading.planner.pulls.orders import Chain, PullOrder, chains, orders
 from loading.planner.pulls.put_back import put_back
 from loading.planner.pulls.retrieval import Retrieval, retrieve, retrieve_from, retrieve_groups
 from loading.planner.pulls.search import warm
-from loading.planner.pulls.sharing import Share, SharedDay, SharedLane, Wanted, shared_day
+from loading.planner.pulls.sharing import (
+    Clash,
+    Share,
+    SharedDay,
+    SharedLane,
+    Wanted,
+    clashes,
+    shared_day,
+)
 from loading.planner.pulls.yard import StandingVault, Yard, YardLane, yard_of
 
 __all__ = [
     "Chain",
+    "Clash",
     "Effort",
     "PullOrder",
     "PullsError",
@@ -25,6 +34,7 @@ __all__ = [
     "YardError",
     "YardLane",
     "chains",
+    "clashes",
     "effort",
     "nearer",
     "orders",

@@ -49,6 +49,16 @@ class SharedLane:
 
 
 @dataclass(frozen=True, slots=True)
+class Clash:
+    """A step of a load's plan, counted from 1, that cannot be done once the others had theirs."""
+
+    load: str
+    step: int
+    vault: str
+    lane: str | None
+
+
+@dataclass(frozen=True, slots=True)
 class SharedDay:
     """The loads in the order in which they pull. `moves` is for all together.
 
@@ -106,6 +116,24 @@ def shared_day(
         bound=min(least, best[1].moves),
         least_known=tried_all or best[1].moves <= least,
     )
+
+
+def clashes(yard: Yard, parts: Sequence[tuple[str, Sequence[Step]]]) -> tuple[Clash, ...]:
+    """Play whole plans one after another; `lane` of a clash is the full one, or None if the vault
+    cannot be reached. Vaults that stand in no lane have left before, and are passed over."""
+    found: list[Clash] = []
+    for load, steps in parts:
+        for number, step in enumerate(steps, start=1):
+            if step.vault is not None and step.do in ("move", "pull"):
+                source = yard.lane_of(step.vault)
+                if source is not None and source.vaults[-1].code != step.vault:
+                    found.append(Clash(load, number, step.vault, None))
+            if step.vault is not None and step.do in ("move", "store"):
+                target = yard.lane(step.lane or "")
+                if target is None or not target.free:
+                    found.append(Clash(load, number, step.vault, step.lane))
+            yard = yard.after((step,))
+    return tuple(found)
 
 
 def _require_sound(wanted: Sequence[Wanted], before: Sequence[tuple[str, str]]) -> None:

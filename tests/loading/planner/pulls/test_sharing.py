@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from loading.planner.plan import Step
 from loading.planner.pulls import (
+    Clash,
     Retrieval,
     SharedDay,
     SharedLane,
@@ -15,6 +16,7 @@ from loading.planner.pulls import (
     Yard,
     YardBlocked,
     YardError,
+    clashes,
     retrieve_groups,
     shared_day,
 )
@@ -91,6 +93,17 @@ def test_six_loads_are_put_in_one_by_one() -> None:
     lanes = yard(("A", 6, 1, "VA VB VC VD VE VF"), ("B", 6, 1, ""))
     day = shared_day(lanes, [Wanted(name, ((f"V{name}",),)) for name in "ABCDEF"])
     assert (day.order, day.moves, day.least_known) == (tuple("FEDCBA"), 0, True)
+
+
+def test_plans_made_apart_clash_where_one_fills_or_bars_what_the_other_counts_on() -> None:
+    """Both put a stranger's vault into C, which takes one."""
+    lanes = yard(("A", 2, 1, "VP1 X1"), ("B", 2, 1, "VQ1 X2"), ("C", 1, 1, ""), ("D", 1, 1, ""))
+    of_p = [Step("move", vault="X1", lane="C"), Step("pull", vault="VP1")]
+    of_q = [Step("move", vault="X2", lane="C"), Step("pull", vault="VQ1")]
+    assert clashes(lanes, [("P", of_p), ("Q", of_q)]) == (Clash("Q", 1, "X2", "C"),)
+    elsewhere = [Step("move", vault="X2", lane="D"), *of_q[1:]]
+    assert clashes(lanes, [("P", of_p), ("Q", elsewhere)]) == ()
+    assert clashes(lanes, [("P", of_p[1:])]) == (Clash("P", 1, "VP1", None),)
 
 
 @st.composite
