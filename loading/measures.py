@@ -34,3 +34,10 @@ def area(area_mm2: int, units: str = "") -> str:
     if units == IMPERIAL:
         return f"{area_mm2 / (12 * MM_PER_INCH) ** 2:.0f} sq ft"
     return f"{area_mm2 / 1_000_000:.1f} m\u00b2"
+
+
+def volume(volume_mm3: int, units: str = "") -> str:
+    """4.5 m³, or 160 cu ft: the "cube" of the trade."""
+    if units == IMPERIAL:
+        return f"{volume_mm3 / (12 * MM_PER_INCH) ** 3:.0f} cu ft"
+    return f"{volume_mm3 / 1e9:.1f} m\u00b3"

@@ -1,0 +1,31 @@
+"""The words of the papers that the plan's own keys stand for."""
+
+from django.utils.translation import gettext as _
+
+from loading.selectors import TierLine, VaultPlace
+
+
+def posture(key: str | None) -> str:
+    words = {"standing": _("standing"), "on_side": _("on its side"), "on_end": _("on end")}
+    return words.get(key or "", key or "")
+
+
+def level(key: str | None) -> str:
+    return {"base": _("base"), "middle": _("middle"), "top": _("top")}.get(key or "", key or "")
+
+
+def place(where: VaultPlace | None) -> str:
+    if where is None:
+        return _("dock")
+    said = {"lane": where.lane, "depth": where.depth, "level": where.level}
+    return _("lane %(lane)s, %(depth)s deep, level %(level)s") % said
+
+
+def rests_on(line: TierLine) -> str:
+    if line.inside:
+        return _("inside %(host)s") % {"host": line.inside}
+    return ", ".join([*([_("deck")] if line.on_deck else []), *line.rests_on])
+
+
+def stop(number: int | None) -> str:
+    return "" if number is None else _("stop %s") % number

@@ -1,0 +1,121 @@
+"""The papers of the plan by hand, read back from the PDF."""
+
+import pytest
+from django.utils import translation
+
+from loading.papers import PLAN_PAPERS, PaperForm
+from loading.papers.text import printable
+from loading.services import plan_run_create, plan_run_execute
+from tests.loading.papers.reading import pages_of, sheet_of, words_of
+from tests.loading.scenario import NOW, HandSearch
+
+METRIC = PaperForm(units="metric")
+
+
+@pytest.fixture
+def plan(load):
+    run = plan_run_create(load=load, seed=1, budget_s=5, send=False)
+    return plan_run_execute(run_id=run.id, worker="one", now=NOW, search=HandSearch())
+
+
+@pytest.mark.parametrize("kind", sorted(PLAN_PAPERS))
+def test_every_page_says_whose_it_is_and_how_many_there_are(plan, kind):
+    pages = pages_of(PLAN_PAPERS[kind](plan, METRIC))
+    for number, page in enumerate(pages, start=1):
+        assert "LOAD-0001, plan 1, Truck 7" in page
+        assert f"page {number} of {len(pages)}" in page
+
+
+@pytest.mark.parametrize("kind", sorted(PLAN_PAPERS))
+def test_the_same_plan_gives_the_same_bytes(plan, kind):
+    assert PLAN_PAPERS[kind](plan, METRIC) == PLAN_PAPERS[kind](plan, METRIC)
+
+
+# Sizes of the sheets: ISO 216 for A4, ANSI Y14.1 (8.5 by 11 inches) for letter.
+@pytest.mark.parametrize(("sheet", "size_mm"), [("a4", (210.0, 297.0)), ("letter", (215.9, 279.4))])
+@pytest.mark.parametrize("kind", sorted(PLAN_PAPERS))
+def test_either_sheet_can_be_used(plan, kind, sheet, size_mm):
+    assert sheet_of(PLAN_PAPERS[kind](plan, PaperForm(sheet=sheet))) == size_mm
+
+
+def test_pull_sheet_has_the_warehouse_steps_in_order(plan):
+    said = words_of(PLAN_PAPERS["pull-sheet"](plan, METRIC))
+    places = [
+        said.index(words)
+        for words in (
+            "Set aside X9 (another customer's) stands before V1",
+            "Pull V1",
+            "Clear the dock V1",
+            "Fetch 003 trunk <oak>",
+        )
+    ]
+    assert places == sorted(places)
+    assert "lane A, 1 deep, level 2 lane B, 1 deep, level 1" in said
+
+
+def test_tier_sheets_have_a_page_for_each_tier(plan):
+    pages = pages_of(PLAN_PAPERS["tier-sheets"](plan, METRIC))
+    assert len(pages) == 3
+    first, second = (" ".join(page.split()) for page in pages[1:])
+    assert "2 pieces, 20.0 kg; 50 cm deep, from 0 cm to 50 cm behind the nose." in first
+    assert "Tier 1 of 2, seen from the doors" in first
+    assert "001 carton standing, base deck 0 cm 0 cm 10.0 kg" in first
+    assert "003 trunk <oak> standing, base deck 1 cm 0 cm 20.0 kg" in second
+
+
+def test_load_summary_adds_up(plan):
+    said = words_of(PLAN_PAPERS["load-summary"](plan, METRIC))
+    assert "Pieces loaded 3" in said
+    assert "Weight 40.0 kg of 2000.0 kg" in said
+    # 2 x 0.5^3 + 0.98 x 0.5 x 0.5 = 0.495 cubic metres
+    assert "Cube 0.5 m\u00b3" in said
+    # The empty truck's ton on each; 40 kg between them, by hand: moments about the front support
+    # 20 kg x 750 mm + 20 kg x 1250 mm over 3000 mm = 13 kg behind, 27 kg in front.
+    assert "front axle 1027.0 kg 3000.0 kg 34 %" in said
+    assert "rear axle 1013.0 kg 4000.0 kg 25 %" in said
+
+
+def test_load_summary_speaks_pounds_and_cubic_feet(plan):
+    said = words_of(PLAN_PAPERS["load-summary"](plan, PaperForm(units="imperial")))
+    # 40 kg / 0.45359237 = 88.2 lb; 0.495 m3 / 0.0283168 = 17.5 cubic feet
+    assert "Weight 88 lb of 4409 lb" in said
+    assert "Cube 17 cu ft" in said
+
+
+def test_unload_list_begins_with_what_went_in_last(plan):
+    said = words_of(PLAN_PAPERS["unload-list"](plan, METRIC))
+    rows = [said.index(f"{n} {tag}") for n, tag in ((1, "003"), (2, "002"), (3, "001"))]
+    assert rows == sorted(rows)
+
+
+def test_check_off_sheet_is_by_tag_number(plan):
+    said = words_of(PLAN_PAPERS["check-off"](plan, METRIC))
+    rows = [said.index(f"{tag} ") for tag in ("001", "002", "003")]
+    assert rows == sorted(rows)
+    assert "3 pieces, by tag number." in said
+
+
+def test_pad_slip_leaves_room_for_the_count(plan):
+    said = words_of(PLAN_PAPERS["pad-slip"](plan, METRIC))
+    assert "Moving pads in all 0" in said
+    assert "Given out" in said
+    assert "Come back" in said
+
+
+def test_a_paper_speaks_the_language_that_is_active(plan):
+    with translation.override("en"):
+        english = words_of(PLAN_PAPERS["check-off"](plan, METRIC))
+    assert "Check-off sheet" in english
+
+
+@pytest.mark.parametrize(
+    ("said", "shown"),
+    [
+        ("S\u00e1nchez \u00d1u\u00f1o", "S\u00e1nchez \u00d1u\u00f1o"),
+        ("\u0141\u00f3d\u017a", "L\u00f3d\u017a".replace("\u017a", "z")),
+        ("\u6771", "?"),
+        ("a\u0007b", "ab"),
+    ],
+)
+def test_signs_that_the_fonts_lack_are_written_plainly(said, shown):
+    assert printable(said) == shown
