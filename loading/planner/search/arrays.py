@@ -87,6 +87,80 @@ class State(NamedTuple):
     tally: Longs  # (COUNTS,)
 
 
+# Entries of Desk.count
+NEAR, HIGH_UP, PLACES, CANDIDATES = range(4)
+
+# Entries of Desk.lim: least x of any piece, the tier's start, the depth aimed at, the end of the
+# truck, how deep a tier may get, and how far this one reaches toward the nose and the doors so far.
+LEAST, START, AIM, END, DEEP, REAR, FRONT = range(7)
+
+MOST_PLACES = 640
+
+
+class Desk(NamedTuple):
+    """What the building of a tier works with; made once for each worker."""
+
+    count: Longs  # (4,): how many entries of the lists below are in use
+    lim: Longs  # (7,)
+    near: Longs  # (m,): boxes that a new piece may touch
+    high: Longs  # (m,): those of them that end not lower than the place that is judged
+    spot: Longs  # (8,): what `try_place` found
+    under: Longs  # (UNDER,): boxes the piece tried rests on
+    share: Reals  # (UNDER,)
+    pos: Reals  # (64,)
+    rect: Longs  # (64, 4)
+    flow: Reals  # (m,): all zero between calls
+    hole: Ints  # (6,): at and size of the opening that is judged
+    place: Longs  # (MOST_PLACES, 5)
+    best: Reals  # (MOST_PLACES,): the best score at each place
+    best_item: Longs  # (MOST_PLACES,): -1 when no piece fits
+    best_turn: Longs  # (MOST_PLACES,)
+    known: Bytes  # (MOST_PLACES,): 0 to be judged, 1 judged, 2 closed
+    candidate: Longs  # (n,): pieces within reach, the most hopeful first
+    tried: Bytes  # (n,): 1 once a piece was tried at every place
+    factor: Reals  # (n,): wish and noise of this tier
+    hope: Reals  # (n,): no place scores the piece higher
+    early: Reals  # (n,): less than 1 for pieces whose turn has not come
+    by_hope: Longs  # (n,)
+    seen: Longs  # (n,): how many of each family were tried at a place
+    most: Longs  # (cells y + 1, cells z + 1): how far the face reaches within so many cells
+    total: Longs  # the same, summed
+
+
+def new_desk(goods: Goods, room: int) -> Desk:
+    """A desk for states with space for so many boxes."""
+    n = len(goods.weight)
+    cells = [-(-int(goods.interior[axis]) // CELL) + 1 for axis in (1, 2)]
+    longs: Any = np.int64
+    return Desk(
+        count=np.zeros(4, longs),
+        lim=np.zeros(7, longs),
+        near=np.zeros(room, longs),
+        high=np.zeros(room, longs),
+        spot=np.zeros(8, longs),
+        under=np.zeros(UNDER, longs),
+        share=np.zeros(UNDER),
+        pos=np.zeros(64),
+        rect=np.zeros((64, 4), longs),
+        flow=np.zeros(room),
+        hole=np.zeros(6, np.int32),
+        place=np.zeros((MOST_PLACES, 5), longs),
+        best=np.zeros(MOST_PLACES),
+        best_item=np.zeros(MOST_PLACES, longs),
+        best_turn=np.zeros(MOST_PLACES, longs),
+        known=np.zeros(MOST_PLACES, np.uint8),
+        candidate=np.zeros(n, longs),
+        tried=np.zeros(n, np.uint8),
+        factor=np.zeros(n),
+        hope=np.zeros(n),
+        early=np.zeros(n),
+        by_hope=np.zeros(n, longs),
+        seen=np.zeros(n, longs),
+        most=np.zeros((cells[0], cells[1]), longs),
+        total=np.zeros((cells[0], cells[1]), longs),
+    )
+
+
 def copy_state(source: State, target: State) -> None:
     """Write source over target; only the boxes in use are copied."""
     used = int(source.tally[BOXES])

@@ -24,8 +24,9 @@ from loading.planner.search.arrays import (
     Longs,
     Reals,
     State,
+    new_desk,
 )
-from loading.planner.search.place import W_ACROSS, W_LEAST, WEIGHTS
+from loading.planner.search.score import W_ACROSS, W_LEAST, WEIGHTS
 from loading.planner.search.step import DENSITY_HOPED, add_tier, promise, restore
 from loading.planner.search.tier import DEEPEST, tier_start
 
@@ -105,6 +106,7 @@ class Worker:
         self.skip = np.zeros(len(goods.weight), np.int32)
         self.face = float(goods.interior[1]) * float(goods.interior[2])
         self.spare = self._blank()
+        self.desk = new_desk(goods, len(start.box))
         weak = np.where(goods.bears < 16_000, 1.25, 1.0)
         self.value: Reals = goods.volume.astype(np.float64) * weak
         self.awkward = _awkward(goods)
@@ -175,8 +177,8 @@ class Worker:
         self.iterations += 1
         if (
             add_tier(
-                self.goods, node.state, target, self.spare, self.pull_order, bounds, weights,
-                self.dice, self.skip, self._wishes(node.state), self.value, 6, POLISH,
+                self.goods, node.state, target, self.spare, self.desk, self.pull_order, bounds,
+                weights, self.dice, self.skip, self._wishes(node.state), self.value, 6, POLISH,
             )
             == 0
         ):  # fmt: skip

@@ -17,12 +17,16 @@ from loading.planner.search.arrays import (
     BOXES,
     CELL,
     CONTACTS,
+    DEEP,
+    END,
     FLOOR,
+    FRONT,
     HIGH,
     HOST,
     IN_TRUCK,
     ITEM,
     KILOS,
+    LEAST,
     LENGTH,
     MOMENT,
     NEVER,
@@ -30,6 +34,7 @@ from loading.planner.search.arrays import (
     ON_FLOOR,
     PLACED,
     RANK,
+    REAR,
     ROLLS,
     ROW,
     TIER,
@@ -43,39 +48,20 @@ from loading.planner.search.arrays import (
     Y1,
     Z0,
     Z1,
+    Desk,
     Goods,
-    Ints,
     Longs,
     Reals,
     State,
 )
+from loading.planner.search.score import guest_score, score_of
 
 REST = 10  # mm: a top this far below still carries
 SUPPORT = 0.80
 FACE = 0.10  # share of a face that must meet something to be held
 TRAVEL = 150  # mm
+SNUG = 30  # mm: a gap that hardly lets a piece move
 ROLL_STOP, ROLL_ROW = 300, 900  # mm: thickest roll that holds, and thickest row of them
-
-# Weights of the score, drawn anew for every tier: Reals of this length.
-(
-    W_BEHIND,
-    W_ABOVE,
-    W_BESIDE,
-    W_SIZE,
-    W_HEIGHT,
-    W_DEPTH,
-    W_HEAVY,
-    W_NOISE,
-    W_DENSITY,
-    W_OVER,
-    W_LEAST,
-    W_NOSE,
-    W_SNUG,
-    W_LONG,
-    W_OPEN,
-    W_ACROSS,
-) = range(16)
-WEIGHTS = 16
 
 # What try_place leaves in `spot` (Longs) when it succeeds.
 S_X, S_NOSE, S_RANK, S_HIGH, S_LEFT, S_RIGHT, S_CONTACTS = range(7)
@@ -152,43 +138,22 @@ def _extra(
     return extra if ok else -1.0
 
 
-@njit(cache=True, nogil=True)
-def try_place(
-    goods: Goods,
-    state: State,
-    near: Longs,
-    near_n: int,
-    i: int,
-    turn: int,
-    y: int,
-    z: int,
-    host: int,
-    hole: Ints,
-    lim: Longs,
-    weights: Reals,
-    spot: Longs,
-    under: Longs,
-    share: Reals,
-    pos: Reals,
-    rect: Longs,
-    flow: Reals,
-) -> float:
-    """Slide piece i in at (y, z); its score (above 0), or -1 where it cannot stand.
+@njit(cache=True, nogil=True, inline="always")
+def _after(goods: Goods, i: int, o: int) -> bool:
+    """Whether piece i leaves the truck later than piece o, which it may neither bar nor load."""
+    return goods.stop[o] < goods.stop[i] or (
+        goods.stop[o] == goods.stop[i] and goods.last_on[o] > goods.last_on[i]
+    )
 
-    `near`: boxes that matter; `hole`: the opening when it rides in `host` (else host is -1); `lim`:
-    least x, start of the tier, depth aimed at, end of the truck, deepest tier, and how far the tier
-    reaches so far toward the nose and the doors. Leaves x, nose position, ranks and gaps
-    in `spot`, what it rests on in `under` and `share`.
-    """
-    dx, dy, dz = goods.size[i, turn, 0], goods.size[i, turn, 1], goods.size[i, turn, 2]
-    y1, z1 = y + dy, z + dz
-    if y < 0 or y1 > goods.interior[1] or z1 > goods.interior[2]:
-        return -1.0
-    if host >= 0 and (y1 > hole[1] + hole[4] or z1 > hole[2] + hole[5] or y < hole[1]):
-        return -1.0
+
+@njit(cache=True, nogil=True)
+def _slide(
+    goods: Goods, state: State, near: Longs, near_n: int, i: int, least: int, dx: int,
+    y: int, y1: int, z: int, z1: int, host: int,
+) -> int:  # fmt: skip
+    """Where piece i's nose side comes to rest, slid in from the doors; -1 if it would bar a way."""
     box = state.box
-    x = lim[0] if host < 0 else max(hole[0], 0)
-    stop_i, last_i = goods.stop[i], goods.last_on[i]
+    x = least
     for k in range(near_n):
         b = near[k]
         if b == host or box[b, ITEM] == BLOCKED:
@@ -199,13 +164,8 @@ def try_place(
         ):
             if box[b, X1] > x:
                 x = box[b, X1]
-            it = box[b, ITEM]
-            if it >= 0 and (
-                goods.stop[it] < stop_i or (goods.stop[it] == stop_i and goods.last_on[it] > last_i)
-            ):
-                return -1.0
-    if host >= 0 and x + dx > hole[0] + hole[3]:
-        return -1.0
+            if box[b, ITEM] >= 0 and _after(goods, i, box[b, ITEM]):
+                return -1
     for k in range(near_n):
         b = near[k]
         if (
@@ -215,241 +175,157 @@ def try_place(
             and _overlap(x, x + dx, box[b, X0], box[b, X1]) > 0
         ):
             x = box[b, X1]
-    x1 = x + dx
-    deep = max(x1, lim[6]) - min(x, lim[5])
-    if x1 > lim[3] or deep > max(lim[4], dx, lim[6] - lim[5]):
-        return -1.0
+    return int(x)
 
-    # What it rests on.
-    area = float(dx) * dy
-    n = 0
-    on = 0.0
-    rank, high = 0, 2
-    if goods.level[i] >= 0:
-        high = goods.level[i]
-    if host >= 0 and hole[2] > box[host, Z0] + 1:
-        under[0], share[0] = host, 1.0
-        n = 1
-        on = area
-    elif z <= 0:
-        on = area
-    else:
-        for k in range(near_n):
-            b = near[k]
-            if b == host:
-                continue
-            top = box[b, Z1]
-            if top > z or top < z - REST or box[b, ITEM] == ROLLS:
-                continue
-            ox = _overlap(x, x1, box[b, X0], box[b, X1])
-            if ox <= 0:
-                continue
-            oy = _overlap(y, y1, box[b, Y0], box[b, Y1])
-            if oy <= 0:
-                continue
-            it = box[b, ITEM]
-            if it >= 0:
-                if goods.bears[it] <= 0 or n >= UNDER:
-                    return -1.0
-                if goods.carton[i] == 1 and goods.carton[it] == 1:
-                    if goods.weight[i] * 10 > goods.weight[it] * 11:
-                        return -1.0
-                if goods.stop[it] < stop_i or (
-                    goods.stop[it] == stop_i and goods.last_on[it] > last_i
-                ):
-                    return -1.0
-                if box[b, RANK] > rank:
-                    rank = box[b, RANK]
-            under[n], share[n] = b, float(ox) * oy
-            n += 1
-            on += share[n - 1]
-        if on < SUPPORT * area:
+
+@njit(cache=True, nogil=True)
+def _rest(
+    goods: Goods, state: State, desk: Desk, near: Longs, near_n: int,
+    i: int, x: int, x1: int, y: int, y1: int, z: int, host: int,
+) -> float:  # fmt: skip
+    """Find the tops that carry piece i: how much of it (mm2) rests; -1 where it may not rest."""
+    box, spot, under, share = state.box, desk.spot, desk.under, desk.share
+    n, on, rank = 0, 0.0, 0
+    for k in range(near_n):
+        b = near[k]
+        top = box[b, Z1]
+        if b == host or top > z or top < z - REST or box[b, ITEM] == ROLLS:
+            continue
+        ox = _overlap(x, x1, box[b, X0], box[b, X1])
+        oy = _overlap(y, y1, box[b, Y0], box[b, Y1])
+        if ox <= 0 or oy <= 0:
+            continue
+        it = box[b, ITEM]
+        if n >= UNDER:
             return -1.0
-        if rank > high:
-            return -1.0
-    spot[S_RANK], spot[S_HIGH], spot[S_X], spot[S_CONTACTS] = rank, high, x, n
-    for k in range(n):
-        share[k] /= on
+        if it >= 0:
+            if goods.bears[it] <= 0 or _after(goods, i, it):
+                return -1.0
+            if goods.carton[i] == 1 and goods.carton[it] == 1:
+                if goods.weight[i] * 10 > goods.weight[it] * 11:
+                    return -1.0
+            if box[b, RANK] > rank:
+                rank = box[b, RANK]
+        under[n], share[n] = b, float(ox) * oy
+        on += share[n]
+        n += 1
+    spot[S_RANK], spot[S_CONTACTS] = rank, n
+    return on
 
-    extra = _extra(goods, state, i, n, under, share, flow)
-    if extra < 0.0:
-        return -1.0
-    if host >= 0:
-        spot[S_NOSE], spot[S_LEFT], spot[S_RIGHT] = x, 0, 0
-        return _guest_score(dx, dy, dz)
 
-    # What stands before, beside and above it.
-    nose_n = 0
+@njit(cache=True, nogil=True)
+def _around(
+    goods: Goods, state: State, desk: Desk, near: Longs, near_n: int,
+    x: int, x1: int, y: int, y1: int, z: int, z1: int,
+) -> tuple[float, float]:  # fmt: skip
+    """See what stands before and beside the piece: how far it travels to the nose, and how well its
+    two sides are held (0 to 2); -1 for both where something lies on it or it travels too far."""
+    box, spot, pos, rect = state.box, desk.spot, desk.pos, desk.rect
+    n, left_cov, right_cov = 0, 0.0, 0.0
     left_gap, right_gap = y, goods.interior[1] - y1
-    left_cov = 0.0
-    right_cov = 0.0
-    side = float(dx) * dz
-    nl = 0
+    side = float(x1 - x) * (z1 - z)
     for k in range(near_n):
         b = near[k]
         oz = _overlap(z, z1, box[b, Z0], box[b, Z1])
         oy = _overlap(y, y1, box[b, Y0], box[b, Y1])
         ox = _overlap(x, x1, box[b, X0], box[b, X1])
-        if ox > 0 and oy > 0:
-            above = box[b, Z0] - z1
-            if above >= -1 and above <= REST:
-                return -1.0
+        if ox > 0 and oy > 0 and -1 <= box[b, Z0] - z1 <= REST:
+            return -1.0, -1.0
         if oz <= 1:
             continue
         if oy > 1 and box[b, X1] <= x + 1:
-            if box[b, ITEM] == ROLLS:  # rolls may slide themselves: not counted on
-                continue
-            if nose_n < 64:
-                pos[nose_n] = box[b, NOSE] + box[b, X1] - box[b, X0]
-                rect[nose_n, 0], rect[nose_n, 2] = max(y, box[b, Y0]), min(y1, box[b, Y1])
-                rect[nose_n, 1], rect[nose_n, 3] = max(z, box[b, Z0]), min(z1, box[b, Z1])
-                nose_n += 1
+            if box[b, ITEM] != ROLLS and n < 64:  # rolls may slide themselves: not counted on
+                pos[n] = box[b, NOSE] + box[b, X1] - box[b, X0]
+                rect[n, 0], rect[n, 2] = max(y, box[b, Y0]), min(y1, box[b, Y1])
+                rect[n, 1], rect[n, 3] = max(z, box[b, Z0]), min(z1, box[b, Z1])
+                n += 1
         elif ox > 1:
             touch = float(ox) * oz
             if box[b, Y1] <= y + 1:
                 if y - box[b, Y1] < left_gap and touch >= 0.03 * side:
                     left_gap = y - box[b, Y1]
-                if y - box[b, Y1] <= 30:
+                if y - box[b, Y1] <= SNUG:
                     left_cov += touch
             elif box[b, Y0] >= y1 - 1:
                 if box[b, Y0] - y1 < right_gap and touch >= 0.03 * side:
                     right_gap = box[b, Y0] - y1
-                if box[b, Y0] - y1 <= 30:
+                if box[b, Y0] - y1 <= SNUG:
                     right_cov += touch
-            nl += 1
-    stop = 0.0
-    if x > 0:
-        stop = max(0.0, held_at(pos, rect, nose_n, FACE * 1.01 * dy * dz))
-    travel = x - stop
-    if travel > TRAVEL - 2:
-        return -1.0
-    spot[S_NOSE] = x - max(0, int(travel))
     spot[S_LEFT], spot[S_RIGHT] = left_gap, right_gap
-    if y <= 30:
+    if y <= SNUG:
         left_cov = side
-    if goods.interior[1] - y1 <= 30:
+    if goods.interior[1] - y1 <= SNUG:
         right_cov = side
     held = min(1.0, left_cov / side) + min(1.0, right_cov / side)
-    return _score(
-        goods, state, i, x, y, z, dx, dy, dz, left_gap, right_gap, held, travel, extra, lim, weights
-    )
+    stop = 0.0
+    if x > 0:
+        stop = max(0.0, held_at(pos, rect, n, FACE * 1.01 * (y1 - y) * (z1 - z)))
+    if x - stop > TRAVEL - 2:
+        return -1.0, -1.0
+    return x - stop, held
 
 
 @njit(cache=True, nogil=True)
-def _guest_score(dx: int, dy: int, dz: int) -> float:
-    """A piece in an opening costs no room: the larger the better, and always before others."""
-    return 100.0 + dx * dy * dz * 1e-9
+def try_place(
+    goods: Goods, state: State, desk: Desk, near: Longs, near_n: int,
+    i: int, turn: int, y: int, z: int, host: int, weights: Reals,
+) -> float:  # fmt: skip
+    """Slide piece i in at (y, z); its score (above 0), or -1 where it cannot stand.
 
-
-@njit(cache=True, nogil=True)
-def _behind(state: State, x: int, y: int, z: int, dy: int, dz: int) -> float:
-    """Room (m3) shut in between the piece and the face, by the coarse map."""
-    c0, c1 = (y + CELL // 2) // CELL, (y + dy + CELL // 2) // CELL
-    r0, r1 = (z + CELL // 2) // CELL, (z + dz + CELL // 2) // CELL
-    total = 0.0
-    cells = 0
-    for c in range(c0, min(c1, state.face.shape[0])):
-        for r in range(r0, min(r1, state.face.shape[1])):
-            total += x - min(x, state.face[c, r])
-            cells += 1
-    if cells == 0:
-        return 0.0
-    return total / cells * dy * dz * 1e-9
-
-
-@njit(cache=True, nogil=True)
-def _score(
-    goods: Goods,
-    state: State,
-    i: int,
-    x: int,
-    y: int,
-    z: int,
-    dx: int,
-    dy: int,
-    dz: int,
-    left_gap: int,
-    right_gap: int,
-    held: float,
-    travel: float,
-    extra: float,
-    lim: Longs,
-    weights: Reals,
-) -> float:
-    volume = dx * dy * dz * 1e-9
-    floor = dx * dy * 1e-6
-    rest = goods.interior[2] - z - dz
-    use = extra * 1e-3 / (weights[W_DENSITY] * floor) * 1000.0
-    if use > rest:
-        use = rest
-    if use < 200.0:
-        use = 0.0
-    above = floor * (rest - use) * 1e-3
-    behind = _behind(state, x, y, z, dy, dz)
-    gap = min(left_gap, right_gap)
-    other = max(left_gap, right_gap)
-    beside = 0.0
-    if other < weights[W_OPEN]:
-        beside += other * dx * dz * 1e-9
-    if gap < weights[W_OPEN]:
-        beside += gap * dx * dz * 1e-9
-    good = volume / (
-        volume + weights[W_BEHIND] * behind + weights[W_ABOVE] * above + weights[W_BESIDE] * beside
-    )
-    score = good * volume ** weights[W_SIZE]
-    score *= 1.0 - weights[W_HEIGHT] * z / goods.interior[2]
-    over = x + dx - lim[1] - lim[2]
-    if over > 0:
-        score *= 1.0 / (1.0 + weights[W_OVER] * over * 1e-3)
-    if lim[6] == 0 and max(dx, dy) > goods.interior[1]:
-        score *= 1.0 + weights[W_LONG]
-    ahead = x - lim[1]
-    if ahead > 0:
-        score *= 1.0 / (1.0 + weights[W_DEPTH] * ahead * 1e-3)
-    score *= 1.0 + weights[W_SNUG] * held
-    score *= 1.0 + weights[W_ACROSS] * dy / goods.interior[1]
-    score *= 1.0 - weights[W_NOSE] * travel / 150.0
-    heavy = goods.weight[i] * 1e-3 / (volume * 150.0)
-    score *= 1.0 + weights[W_HEAVY] * (min(heavy, 2.0) - 0.8) * (0.5 - z / goods.interior[2])
-    return max(score, 1e-9)
-
-
-@njit(cache=True, nogil=True)
-def _longest(goods: Goods, i: int) -> int:
-    most = 0
-    for t in range(goods.turns[i]):
-        most = max(most, goods.size[i, t, 0], goods.size[i, t, 1])
-    return most
-
-
-@njit(cache=True, nogil=True)
-def most_score(goods: Goods, i: int, weights: Reals) -> float:
-    """An upper bound of `try_place`'s score for piece i (openings aside)."""
-    volume = goods.volume[i] * 1e-9
-    heavy = min(goods.weight[i] * 1e-3 / (volume * 150.0), 2.0) - 0.8
-    return float(
-        volume ** weights[W_SIZE]
-        * (1.0 + 2.0 * weights[W_SNUG])
-        * (1.0 + weights[W_ACROSS])
-        * (1.0 + 0.5 * weights[W_HEAVY] * abs(heavy))
-        * (1.0 + weights[W_LONG] if _longest(goods, i) > goods.interior[1] else 1.0)
-    )
+    `near`: boxes that matter; `host`: the box in whose opening (`desk.hole`) it rides, or -1.
+    Leaves x, nose position, ranks and gaps in `desk.spot`, what it rests on in `desk.under` and
+    `desk.share`.
+    """
+    hole, lim, spot = desk.hole, desk.lim, desk.spot
+    dx, dy, dz = goods.size[i, turn, 0], goods.size[i, turn, 1], goods.size[i, turn, 2]
+    y1, z1 = y + dy, z + dz
+    if y < 0 or y1 > goods.interior[1] or z1 > goods.interior[2]:
+        return -1.0
+    if host >= 0 and (y1 > hole[1] + hole[4] or z1 > hole[2] + hole[5] or y < hole[1]):
+        return -1.0
+    least = lim[LEAST] if host < 0 else max(hole[0], 0)
+    x = _slide(goods, state, near, near_n, i, least, dx, y, y1, z, z1, host)
+    if x < 0 or (host >= 0 and x + dx > hole[0] + hole[3]):
+        return -1.0
+    x1 = x + dx
+    deep = max(x1, lim[FRONT]) - min(x, lim[REAR])
+    if x1 > lim[END] or deep > max(lim[DEEP], dx, lim[FRONT] - lim[REAR]):
+        return -1.0
+    on = float(dx) * dy
+    spot[S_RANK], spot[S_CONTACTS], spot[S_X] = 0, 0, x
+    if host >= 0 and hole[2] > state.box[host, Z0] + 1:
+        desk.under[0], desk.share[0], spot[S_CONTACTS] = host, on, 1
+    elif z > 0:
+        on = _rest(goods, state, desk, near, near_n, i, x, x1, y, y1, z, host)
+        if on < SUPPORT * dx * dy:
+            return -1.0
+    spot[S_HIGH] = goods.level[i] if goods.level[i] >= 0 else 2
+    if spot[S_RANK] > spot[S_HIGH]:
+        return -1.0
+    for k in range(spot[S_CONTACTS]):
+        desk.share[k] /= on
+    extra = _extra(goods, state, i, int(spot[S_CONTACTS]), desk.under, desk.share, desk.flow)
+    if extra < 0.0:
+        return -1.0
+    if host >= 0:
+        spot[S_NOSE], spot[S_LEFT], spot[S_RIGHT] = x, 0, 0
+        return guest_score(dx, dy, dz)
+    travel, held = _around(goods, state, desk, near, near_n, x, x1, y, y1, z, z1)
+    if held < 0.0:
+        return -1.0
+    spot[S_NOSE] = x - max(0, int(travel))
+    return score_of(
+        goods, state, i, x, y, z, dx, dy, dz, spot[S_LEFT], spot[S_RIGHT], held, travel, extra,
+        lim, weights,
+    )  # fmt: skip
 
 
 @njit(cache=True, nogil=True)
 def put(
-    goods: Goods,
-    state: State,
-    i: int,
-    turn: int,
-    y: int,
-    z: int,
-    host: int,
-    spot: Longs,
-    under: Longs,
-    share: Reals,
-) -> int:
+    goods: Goods, state: State, desk: Desk, i: int, turn: int, y: int, z: int, host: int
+) -> int:  # fmt: skip
     """Place piece i as `try_place` found it; the new box's index."""
+    spot, under, share = desk.spot, desk.under, desk.share
     b = int(state.tally[BOXES])
     box = state.box
     dx, dy, dz = goods.size[i, turn, 0], goods.size[i, turn, 1], goods.size[i, turn, 2]

@@ -11,14 +11,15 @@ from loading.planner.search.arrays import (
     IN_TRUCK,
     ITEM,
     LENGTH,
+    NEAR,
     PADS,
     TIERS,
     TURN,
-    UNDER,
     Y0,
     Y1,
     Z0,
     Z1,
+    Desk,
     Goods,
     Ints,
     Longs,
@@ -26,8 +27,9 @@ from loading.planner.search.arrays import (
     State,
 )
 from loading.planner.search.dock import refill, within_reach
-from loading.planner.search.place import SPOT, TRAVEL, put, try_place
-from loading.planner.search.tier import REACH_BACK, _near, build_tier, draw, hole_of, limits, widen
+from loading.planner.search.place import TRAVEL, try_place
+from loading.planner.search.places import hole_of
+from loading.planner.search.tier import REACH_BACK, build_tier, draw, open_desk, set_down
 from loading.planner.search.tight import MARGIN, hold_tier
 
 ROUNDS, PATIENT = 24, 7
@@ -63,10 +65,11 @@ def _box_of(state: State, item: int) -> int:
 
 
 @njit(cache=True, nogil=True)
-def _hole_at(goods: Goods, state: State, host: int, y: int, z: int, dy: int, hole: Ints) -> bool:
-    """Find the opening of a host that holds a guest standing at (y, z)."""
+def _hole_at(goods: Goods, state: State, desk: Desk, host: int, y: int, z: int, dy: int) -> bool:
+    """Find the opening of a host that holds a guest standing at (y, z); it is left in the desk."""
+    hole = desk.hole
     for h in range(goods.opening.shape[2]):
-        hole_of(goods, state, host, h, hole)
+        hole_of(goods, state, desk, host, h)
         if hole[3] > 0 and y >= hole[1] and y + dy <= hole[1] + hole[4] and z >= hole[2]:
             return True
     return False
@@ -74,7 +77,7 @@ def _hole_at(goods: Goods, state: State, host: int, y: int, z: int, dy: int, hol
 
 @njit(cache=True, nogil=True)
 def replay(
-    goods: Goods, before: State, state: State, pull_order: Longs, bounds: Longs,
+    goods: Goods, before: State, state: State, desk: Desk, pull_order: Longs, bounds: Longs,
     weights: Reals, loose: Ints,
 ) -> int:  # fmt: skip
     """Build the last tier again from `before`, leaving out the loose pieces; how many it has."""
@@ -91,13 +94,7 @@ def replay(
         n += 1
     restore(before, state)
     state.tally[TIERS] += 1
-    lim = limits(goods, bounds)
-    room = state.box.shape[0]
-    near = np.empty(room, np.int64)
-    near_n = _near(state, int(lim[0]), near)
-    spot, under, share = np.zeros(SPOT, np.int64), np.zeros(UNDER, np.int64), np.zeros(UNDER)
-    pos, rect, flow = np.zeros(64), np.zeros((64, 4), np.int64), np.zeros(room)
-    hole = np.zeros(6, np.int32)
+    open_desk(goods, state, desk, bounds)
     refill(goods, state, pull_order)
     placed = 0
     for k in range(n):
@@ -107,16 +104,13 @@ def replay(
         host = -1
         if moves[k, 4] >= 0:
             host = _box_of(state, moves[k, 4])
-            if host < 0 or not _hole_at(goods, state, host, y, z, goods.size[i, turn, 1], hole):
+            if host < 0 or not _hole_at(goods, state, desk, host, y, z, goods.size[i, turn, 1]):
                 continue
         s = try_place(
-            goods, state, near, near_n, i, turn, y, z, host, hole, lim, weights,
-            spot, under, share, pos, rect, flow,
+            goods, state, desk, desk.near, desk.count[NEAR], i, turn, y, z, host, weights
         )  # fmt: skip
         if s > 0.0:
-            near[near_n] = put(goods, state, i, turn, y, z, host, spot, under, share)
-            widen(state, int(near[near_n]), lim)
-            near_n += 1
+            set_down(goods, state, desk, i, turn, y, z, host)
             placed += 1
             refill(goods, state, pull_order)
     if placed == 0:
@@ -170,8 +164,8 @@ def promise(goods: Goods, state: State, value: Reals) -> float:
 
 @njit(cache=True, nogil=True)
 def _settle(
-    goods: Goods, before: State, state: State, pull_order: Longs, bounds: Longs, weights: Reals,
-    seed: Longs, skip: Ints, wish: Reals, most_pads: int, placed: int, refills: int,
+    goods: Goods, before: State, state: State, desk: Desk, pull_order: Longs, bounds: Longs,
+    weights: Reals, seed: Longs, skip: Ints, wish: Reals, most_pads: int, placed: int, refills: int,
 ) -> int:  # fmt: skip
     """Hold the last tier, take off what stays loose, fill up again; its pieces."""
     first = int(before.tally[BOXES])
@@ -187,7 +181,9 @@ def _settle(
             return placed
         if held:
             refills, stripped = refills - 1, False
-            more = build_tier(goods, state, pull_order, bounds, weights, seed, barred, wish, first)
+            more = build_tier(
+                goods, state, desk, pull_order, bounds, weights, seed, barred, wish, first
+            )
             if more == 0:
                 return placed
             placed += more
@@ -197,7 +193,7 @@ def _settle(
         for b in range(first, state.tally[BOXES]):
             if state.box[b, ITEM] >= 0 and loose[b] == 1:
                 barred[state.box[b, ITEM]] = 1
-        placed = replay(goods, before, state, pull_order, bounds, weights, loose)
+        placed = replay(goods, before, state, desk, pull_order, bounds, weights, loose)
         stripped = True
     return 0
 
@@ -229,8 +225,9 @@ def _pick_out(state: State, first: int, seed: Longs, loose: Ints) -> None:
 
 @njit(cache=True, nogil=True)
 def add_tier(
-    goods: Goods, before: State, state: State, spare: State, pull_order: Longs, bounds: Longs,
-    weights: Reals, seed: Longs, skip: Ints, wish: Reals, value: Reals, most_pads: int, polish: int,
+    goods: Goods, before: State, state: State, spare: State, desk: Desk, pull_order: Longs,
+    bounds: Longs, weights: Reals, seed: Longs, skip: Ints, wish: Reals, value: Reals,
+    most_pads: int, polish: int,
 ) -> int:  # fmt: skip
     """Copy `before` to `state` and add one tier in which nothing is loose; how many pieces it got.
 
@@ -238,9 +235,9 @@ def add_tier(
     promises to end shorter (large neighbourhood search; Shaw 1998).
     """
     restore(before, state)
-    placed = build_tier(goods, state, pull_order, bounds, weights, seed, skip, wish, -1)
+    placed = build_tier(goods, state, desk, pull_order, bounds, weights, seed, skip, wish, -1)
     placed = _settle(
-        goods, before, state, pull_order, bounds, weights, seed, skip, wish, most_pads,
+        goods, before, state, desk, pull_order, bounds, weights, seed, skip, wish, most_pads,
         placed, REFILLS,
     )  # fmt: skip
     if placed == 0:
@@ -252,12 +249,13 @@ def add_tier(
     for _ in range(polish):
         restore(state, spare)
         _pick_out(state, first, seed, loose)
-        left = replay(goods, before, spare, pull_order, bounds, weights, loose)
+        left = replay(goods, before, spare, desk, pull_order, bounds, weights, loose)
         if left == 0:
             continue
-        left += build_tier(goods, spare, pull_order, bounds, weights, seed, skip, wish, first)
+        left += build_tier(goods, spare, desk, pull_order, bounds, weights, seed, skip, wish, first)
         left = _settle(
-            goods, before, spare, pull_order, bounds, weights, seed, skip, wish, most_pads, left, 1
+            goods, before, spare, desk, pull_order, bounds, weights, seed, skip, wish, most_pads,
+            left, 1,
         )  # fmt: skip
         if left > 0:
             now = promise(goods, spare, value)
