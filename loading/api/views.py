@@ -15,6 +15,7 @@ from rest_framework.viewsets import GenericViewSet
 
 from inventory.models import Release, User
 from loading.api.renderers import SvgRenderer
+from loading.api.road import RoadSheetSerializer
 from loading.api.scope import branch_named, branches_read, demand, one_of
 from loading.api.serializers import (
     DockSerializer,
@@ -27,7 +28,7 @@ from loading.api.serializers import (
 from loading.api.sheets import PullSheetSerializer, TierSheetSerializer
 from loading.models import Dock, Load, LoadPlan, PlanRun, Truck
 from loading.pictures import tier_svg, truck_side_svg, truck_top_svg
-from loading.selectors import plan_of, pull_sheet, tier_sheets
+from loading.selectors import plan_of, pull_sheet, road_sheet, tier_sheets
 from loading.services import (
     dock_create,
     load_create,
@@ -171,6 +172,12 @@ class LoadPlanViewSet(_Readable):
         """What the loader does for each tier, in order."""
         sheets = tier_sheets(plan=self.get_object())
         return Response(TierSheetSerializer(sheets, many=True).data)
+
+    @extend_schema(responses=RoadSheetSerializer)
+    @action(detail=True, url_path="road-sheet", pagination_class=None, filterset_fields=())
+    def road_sheet(self, request: Request, pk: str) -> Response:  # noqa: ARG002
+        """Weights on the road, how the load is held, and what would mend it. A planning aid."""
+        return Response(RoadSheetSerializer(road_sheet(plan=self.get_object())).data)
 
     @extend_schema(parameters=[TIER, HIGHLIGHT], responses=SVG)
     @action(

@@ -5,6 +5,7 @@ from dataclasses import replace
 from enum import Enum
 from itertools import combinations, pairwise
 
+from loading.planner.checker.layout import GAP_UNDER_MM
 from loading.planner.plan import LeftOff, LoadPlan, Placement, Step
 from loading.planner.request import LoadRequest
 
@@ -151,8 +152,24 @@ def leaves(request: LoadRequest, plan: LoadPlan) -> Iterator[Changed]:
     """A piece stays: on the dock's floor if it comes out of a vault, else where it is."""
     given = _given(request)
     for place in plan.placements:
-        if place.tag not in given:
+        if place.tag not in given and not _carries(plan, place):
             yield Change.LEAVE, (place.tag,), _without(request, plan, place.tag)
+
+
+def _carries(plan: LoadPlan, place: Placement) -> bool:
+    """Whether something rests on the piece or rides in it, so that it cannot be left alone."""
+    top = place.at_mm[2] + place.size_mm[2]
+    bodies = [(p.at_mm, p.size_mm) for p in plan.placements if p.tag != place.tag]
+    bodies += [(fill.at_mm, fill.size_mm) for fill in plan.fills]
+    return any(p.inside == place.tag for p in plan.placements) or any(
+        0 <= at_mm[2] - top <= GAP_UNDER_MM
+        and all(
+            at_mm[axis] < place.at_mm[axis] + place.size_mm[axis]
+            and place.at_mm[axis] < at_mm[axis] + size_mm[axis]
+            for axis in (0, 1)
+        )
+        for at_mm, size_mm in bodies
+    )
 
 
 def _without(request: LoadRequest, plan: LoadPlan, tag: str) -> LoadPlan:

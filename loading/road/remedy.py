@@ -5,7 +5,7 @@ enough, pieces are left. Each change is judged by statics, and then by the check
 is proposed keeps all the rules of the plan. It is a proposal; a person decides.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from loading.planner.checker import check_plan
@@ -16,7 +16,7 @@ from loading.road.axles import Axle
 from loading.road.changes import Change, Changes, leaves, swaps, tier_swaps
 from loading.road.weights import road_weights
 
-CHECKS_MAX = 60
+CHECKS_MAX = 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,17 +88,23 @@ class _Judge:
     def __init__(self, request: LoadRequest, plan: LoadPlan, checks: int) -> None:
         self._request, self._left = request, checks
         self._known = self._broken(plan) if checks else set()
+        # What failed once mostly fails again: the checks are spent on something else first.
+        self._failed: set[tuple[Change, tuple[str, ...]]] = set()
 
     def _broken(self, plan: LoadPlan) -> set[tuple[str, str]]:
         return {(one.rule, one.subject) for one in check_plan(self._request, plan).broken}
 
-    def first_sound(self, candidates: Iterable[_Candidate]) -> _Candidate | None:
-        for candidate in candidates:
+    def first_sound(self, candidates: Sequence[_Candidate]) -> _Candidate | None:
+        failed = set(self._failed)
+        fresh = [one for one in candidates if (one.change, one.what) not in failed]
+        again = [one for one in candidates if (one.change, one.what) in failed]
+        for candidate in (*fresh, *again):
             if self._left == 0:
                 return None
             self._left -= 1
             if self._broken(candidate.plan) <= self._known:
                 return candidate
+            self._failed.add((candidate.change, candidate.what))
         return None
 
 
