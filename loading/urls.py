@@ -4,4 +4,7 @@ from loading import views
 
 app_name = "loading"
 
-urlpatterns = [path("plans/<int:plan_id>/", views.plan_page, name="plan")]
+urlpatterns = [
+    path("plans/<int:plan_id>/", views.plan_page, name="plan"),
+    path("plans/<int:plan_id>/road/", views.road_page, name="road"),
+]
