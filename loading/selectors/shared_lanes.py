@@ -73,14 +73,21 @@ def shared_lanes(*, plans: Sequence[LoadPlan]) -> SharedLanes | None:
 def _shared(yard: Yard, plans: Mapping[str, PlannedLoad]) -> SharedLanes | None:
     standing = {vault.code for lane in yard.lanes for vault in lane.vaults}
     wanted = [Wanted(load, _still_wanted(planned, standing)) for load, planned in plans.items()]
+    as_given = [(load, planned.steps) for load, planned in plans.items()]
+    if not _meet(yard, wanted) and not clashes(yard, as_given):
+        return None
     try:
         day = shared_day(yard, [one for one in wanted if one.groups])
     except YardBlocked as error:
         return SharedLanes((), (), (), str(error))
     found = clashes(yard, [(load, plans[load].steps) for load in day.order])
-    if not day.lanes and not found:
-        return None
     return SharedLanes(day.order, day.lanes, found)
+
+
+def _meet(yard: Yard, wanted: Sequence[Wanted]) -> bool:
+    """Whether a lane holds vaults that two loads want."""
+    lanes = [{vault.code for vault in lane.vaults} for lane in yard.lanes]
+    return any(sum(bool(codes & set(one.codes)) for one in wanted) > 1 for codes in lanes)
 
 
 def _still_wanted(planned: PlannedLoad, standing: set[str]) -> tuple[tuple[str, ...], ...]:
