@@ -12,7 +12,7 @@ from inventory.decorators import branch_page
 from inventory.errors import ImportRefusedError, InventoryError
 from inventory.forms import ImportForm, KindForm
 from inventory.models import Branch, ItemKind, User
-from inventory.selectors import item_list, kind_list, shipment_list
+from inventory.selectors import item_list, kind_list, shipment_cautions, shipment_list
 from inventory.services import ImportOrder, inventory_import, item_kind_confirm
 
 
@@ -65,6 +65,7 @@ def shipment_page(request: HttpRequest, branch: Branch, shipment_id: int) -> Htt
         "shipment": shipment,
         "items": items,
         "guessed": [item for item in items if not item.kind_confirmed],
+        "cautions": shipment_cautions(shipment=shipment),
         "kinds": kind_list(),
     }
     return render(request, "inventory/shipment.html", shown)

@@ -1,5 +1,8 @@
 """How the inventory looks over HTTP: lengths in mm, weights in g, branches by their code."""
 
+from typing import Any
+
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from inventory.models import (
@@ -14,6 +17,7 @@ from inventory.models import (
     Shipment,
     Vault,
 )
+from inventory.selectors import shipment_cautions
 
 LARGEST_SMALL = 32_767
 
@@ -137,14 +141,33 @@ class ImportSerializer(serializers.ModelSerializer[ImportBatch]):
         )
 
 
+class CautionedPieceSerializer(serializers.Serializer[Any]):
+    """A piece that may not ride, or only with care."""
+
+    tag = serializers.CharField(allow_null=True)
+    name = serializers.CharField()
+    group = serializers.CharField(source="caution.group")
+    verdict = serializers.CharField(source="caution.verdict", help_text="never, prepare, …")
+    what_to_do = serializers.CharField(source="caution.what_to_do")
+
+
 class ImportAnswerSerializer(ImportSerializer):
-    """An import just asked for; `already_imported`: the same file went in before."""
+    """An import just asked for; `already_imported`: the same file went in before.
+
+    `cautions`: the pieces whose names point to something that may not ride.
+    """
 
     already_imported = serializers.SerializerMethodField()
+    cautions = serializers.SerializerMethodField()
 
     class Meta:
         model = ImportBatch
-        fields = (*ImportSerializer.Meta.fields, "already_imported")
+        fields = (*ImportSerializer.Meta.fields, "already_imported", "cautions")
+
+    @extend_schema_field(CautionedPieceSerializer(many=True))
+    def get_cautions(self, batch: ImportBatch) -> Any:
+        pieces = shipment_cautions(shipment=batch.shipment)
+        return CautionedPieceSerializer(pieces, many=True).data
 
     def get_already_imported(self, _batch: ImportBatch) -> bool:
         return bool(self.context.get("already_imported"))

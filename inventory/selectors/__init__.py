@@ -1,6 +1,7 @@
 """Everything that is read from the inventory, one subject per file."""
 
 from inventory.selectors.branches import branch_visible
+from inventory.selectors.cautions import CautionedPiece, item_cautions, shipment_cautions
 from inventory.selectors.kinds import kind_list, kind_names
 from inventory.selectors.releases import shipment_is_held
 from inventory.selectors.request_parts import request_parts
@@ -16,16 +17,19 @@ from inventory.selectors.stored import (
 from inventory.selectors.tags import item_by_tag
 
 __all__ = [
+    "CautionedPiece",
     "branch_visible",
     "hold_list",
     "import_list",
     "item_by_tag",
+    "item_cautions",
     "item_list",
     "kind_list",
     "kind_names",
     "lane_list",
     "release_list",
     "request_parts",
+    "shipment_cautions",
     "shipment_is_held",
     "shipment_list",
     "vault_list",
