@@ -97,6 +97,7 @@ KINDS: dict[type[Exception], Kind] = {
     jobs.errors.PlanOfAnotherLoad: Kind(422, "plan-of-another-load", _("Not a plan of this load")),
     jobs.errors.JobClosed: Kind(409, "job-closed", _("The job is closed")),
     jobs.errors.BatchTooLarge: Kind(413, "batch-too-large", _("Too many events at once")),
+    jobs.errors.CodeSpent: Kind(410, "code-spent", _("This code cannot be used")),
     jobs.errors.NotOfBranch: Kind(422, "not-of-branch", _("Not of this branch")),
     jobs.errors.NotPermitted: Kind(403, "not-permitted", _("Not permitted")),
     jobs.errors.NoSuchJob: Kind(404, "no-such-job", _("There is no such job")),

@@ -61,6 +61,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "jobs.middleware.PairedPhoneMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
@@ -96,7 +97,7 @@ AUTH_PASSWORD_VALIDATORS = [
     )
 ]
 LOGIN_URL = "sign-in"
-LOGIN_REDIRECT_URL = "/"
+LOGIN_REDIRECT_URL = "jobs:mine"
 LOGOUT_REDIRECT_URL = "sign-in"
 
 # ── Servers ─────────────────────────────────────────────────────────────────────────────────────
@@ -119,7 +120,7 @@ USE_TZ = True
 TIME_ZONE = "UTC"  # what is stored; people see their branch's time
 
 # ── Static files ────────────────────────────────────────────────────────────────────────────────
-STATIC_URL = "static/"
+STATIC_URL = "/static/"  # the same for every address that pages lie under
 # Development serves them from where they lie; production from here, after `collectstatic`.
 STATIC_ROOT = (
     env.str("TIERWRIGHT_STATIC_ROOT", str(BASE_DIR / ".run" / "static")) if PRODUCTION else None

@@ -46,6 +46,13 @@ class BatchTooLarge(JobsError):
         super().__init__(f"a batch holds at most {limit} events, this one {events}")
 
 
+class CodeSpent(JobsError):
+    """A pairing code was taken already, is too old, or never was."""
+
+    def __init__(self) -> None:
+        super().__init__("this code cannot be used; ask the dispatcher for a new one")
+
+
 class NotOfBranch(JobsError):
     """The person has no role at the branch of the job."""
 

@@ -1,32 +1,46 @@
 """What people send from the pages."""
 
+import json
+
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from jobs.folding.reading import COUNT_MAX, NOTE_MAX
 from jobs.models import CrewMember
-from jobs.services.reports import PROBLEMS
+
+OFFSET_MAX_MS = 10 * 365 * 24 * 3600 * 1000
 
 
-class ReportForm(forms.Form):
-    """One button of a task: done, begun, or a problem."""
+class TellForm(forms.Form):
+    """The events of one button come beside it; this is what makes pressing twice count once."""
 
-    said = forms.ChoiceField(choices=[(said, said) for said in ("done", "begun", *PROBLEMS)])
     uuid = forms.UUIDField(widget=forms.HiddenInput)
-    storage_pads_off = forms.IntegerField(
-        label=_("Storage pads taken off"), min_value=0, max_value=COUNT_MAX, required=False
-    )
-    moving_pads_on = forms.IntegerField(
-        label=_("Moving pads put on"), min_value=0, max_value=COUNT_MAX, required=False
-    )
-    pads = forms.IntegerField(
-        label=_("Pads rolled"), min_value=0, max_value=COUNT_MAX, required=False
-    )
-    note = forms.CharField(label=_("What is wrong"), max_length=NOTE_MAX, required=False)
 
-    def counts(self) -> dict[str, int]:
-        names = ("storage_pads_off", "moving_pads_on", "pads")
-        return {name: self.cleaned_data[name] or 0 for name in names}
+
+class BatchForm(forms.Form):
+    """An outbox's batch: the events as they are (each is judged alone), whose, by which clock."""
+
+    who = forms.IntegerField(min_value=1)
+    clock_offset_ms = forms.IntegerField(min_value=-OFFSET_MAX_MS, max_value=OFFSET_MAX_MS)
+    events = forms.JSONField()
+
+    @classmethod
+    def read(cls, body: bytes) -> "BatchForm | None":
+        """The form filled from a JSON body, or None if that is no object."""
+        try:
+            told = json.loads(body)
+        except ValueError:
+            return None
+        return cls(told | {"events": json.dumps(told.get("events"))}) if _is_object(told) else None
+
+    def clean_events(self) -> list[object]:
+        events = self.cleaned_data["events"]
+        if not isinstance(events, list):
+            raise forms.ValidationError("must be a list")
+        return events
+
+
+def _is_object(told: object) -> bool:
+    return isinstance(told, dict)
 
 
 class CrewForm(forms.Form):
@@ -41,9 +55,3 @@ class PlanForm(forms.Form):
 
     uuid = forms.UUIDField(widget=forms.HiddenInput)
     budget_s = forms.IntegerField(label=_("Seconds to plan"), min_value=1, max_value=600)
-
-
-class UndoForm(forms.Form):
-    """Taking back a report."""
-
-    uuid = forms.UUIDField(widget=forms.HiddenInput)

@@ -2,7 +2,7 @@ from datetime import date
 
 from django.urls import path, register_converter
 
-from jobs import views
+from jobs.views import app, days, floor, live, pairing, papers, telling
 
 
 class DayConverter:
@@ -22,17 +22,38 @@ register_converter(DayConverter, "day")
 app_name = "jobs"
 
 urlpatterns = [
-    path("", views.day, name="today"),
-    path("days/<day:day>/", views.day, name="day"),
-    path("jobs/<uuid:job_id>/", views.job, name="job"),
-    path("jobs/<uuid:job_id>/tasks/", views.tasks, name="tasks"),
-    path("jobs/<uuid:job_id>/pulls/", views.pulls, name="pulls"),
-    path("jobs/<uuid:job_id>/tiers/", views.tier, name="tiers"),
-    path("jobs/<uuid:job_id>/tiers/<int:number>/", views.tier, name="tier"),
-    path("jobs/<uuid:job_id>/plans/<int:plan_id>/accept/", views.accept, name="accept"),
-    path("jobs/<uuid:job_id>/plan/", views.plan, name="plan"),
-    path("jobs/<uuid:job_id>/crew/", views.crew, name="crew"),
-    path("jobs/<uuid:job_id>/tasks/<uuid:task_id>/report/", views.report, name="report"),
-    path("reports/<uuid:event_uuid>/undo/", views.undo, name="undo"),
-    path("my-task/", views.my_task, name="my-task"),
+    path("", days.day, name="today"),
+    path("days/<day:day>/", days.day, name="day"),
+    path("jobs/<uuid:job_id>/", days.job, name="job"),
+    path("jobs/<uuid:job_id>/tasks/", days.tasks, name="tasks"),
+    path("jobs/<uuid:job_id>/plans/<int:plan_id>/accept/", days.accept, name="accept"),
+    path("jobs/<uuid:job_id>/plan/", days.plan, name="plan"),
+    path("jobs/<uuid:job_id>/crew/", days.crew, name="crew"),
+    # Papers
+    path("jobs/<uuid:job_id>/pulls/", papers.pulls, name="pulls"),
+    path("jobs/<uuid:job_id>/tiers/", papers.tier, name="tiers"),
+    path("jobs/<uuid:job_id>/tiers/<int:number>/", papers.tier, name="tier"),
+    path("jobs/<uuid:job_id>/solid/", papers.solid, name="solid"),
+    # The floor
+    path("mine/", floor.mine, name="mine"),
+    path("my-task/", floor.my_task, name="my-task"),
+    path("jobs/<uuid:job_id>/warehouse/", floor.warehouse, name="warehouse"),
+    path("jobs/<uuid:job_id>/loader/", floor.loader, name="loader"),
+    path("jobs/<uuid:job_id>/tell/", telling.tell, name="tell"),
+    path("jobs/<uuid:job_id>/batch/", telling.batch, name="batch"),
+    # Phones
+    path("jobs/<uuid:job_id>/phones/", pairing.phones, name="phones"),
+    path("jobs/<uuid:job_id>/phones/<int:member_id>/", pairing.phone_code, name="phone-code"),
+    path(
+        "jobs/<uuid:job_id>/phones/<uuid:device_id>/revoke/",
+        pairing.phone_revoke,
+        name="phone-revoke",
+    ),
+    path("pair/<str:code>/", pairing.pair, name="pair"),
+    # Live, installed, offline
+    path("live/", live.live, name="live"),
+    path("live/since/", live.live_since, name="live-since"),
+    path("worker.js", app.worker, name="worker"),
+    path("manifest.webmanifest", app.manifest, name="manifest"),
+    path("offline/", app.offline, name="offline"),
 ]

@@ -2,6 +2,7 @@
 
 from jobs.models.events import Event, JobState, Stream
 from jobs.models.jobs import CrewMember, Job
+from jobs.models.pairings import Pairing
 from jobs.models.tasks import Assignment, Task
 
-__all__ = ["Assignment", "CrewMember", "Event", "Job", "JobState", "Stream", "Task"]
+__all__ = ["Assignment", "CrewMember", "Event", "Job", "JobState", "Pairing", "Stream", "Task"]

@@ -5,19 +5,22 @@ from jobs.services.assignments import tasks_assign, work_resend
 from jobs.services.crew import crew_member_put
 from jobs.services.events import EventAnswer, events_record
 from jobs.services.jobs import job_close, job_create, job_plan
-from jobs.services.reports import event_undo, task_report
+from jobs.services.pairings import device_revoke, pairing_create, pairing_take
+from jobs.services.telling import events_tell
 
 __all__ = [
     "EventAnswer",
     "crew_member_put",
-    "event_undo",
+    "device_revoke",
     "events_record",
+    "events_tell",
     "job_accept_plan",
     "job_close",
     "job_create",
     "job_plan",
     "job_tasks_make",
-    "task_report",
+    "pairing_create",
+    "pairing_take",
     "tasks_assign",
     "work_resend",
 ]

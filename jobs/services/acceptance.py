@@ -11,6 +11,7 @@ from jobs.errors import JobClosed, PlanOfAnotherLoad
 from jobs.folding import empty_state
 from jobs.models import Assignment, Job, JobState, Task
 from jobs.scheduling import FloorTask, floor_tasks
+from jobs.services.live import change_publish
 from jobs.services.sending import assigning_send
 from jobs.services.task_states import assignments_end, standing_tasks, task_states_write
 from loading.models import LoadPlan
@@ -53,6 +54,7 @@ def job_accept_plan(*, job: Job, plan: LoadPlan, by: User | None, now: datetime)
             job.status = Job.Status.ACCEPTED
         job.save(update_fields=["plan", "accepted_at", "accepted_by", "status"])
     _tasks_follow(job, now)
+    change_publish(job.id, job.branch_id)
     return job
 
 
@@ -77,6 +79,7 @@ def _tasks_follow(job: Job, now: datetime) -> bool:
     state = stored.state if stored else empty_state()
     task_states_write(job=job, state=state, tasks=standing_tasks(job), now=now)
     assigning_send(job.id)
+    change_publish(job.id, job.branch_id)
     return True
 
 

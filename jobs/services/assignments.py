@@ -12,6 +12,7 @@ from inventory.selectors import shipment_is_held
 from jobs.models import Assignment, CrewMember, Job, Task
 from jobs.scheduling import Person, hand_out
 from jobs.services.acceptance import job_tasks_make
+from jobs.services.live import change_publish
 from jobs.services.sending import assigning_send_now
 
 AT_WORK = (Job.Status.ACCEPTED, Job.Status.RUNNING)
@@ -40,6 +41,8 @@ def tasks_assign(*, job_id: UUID, now: datetime) -> Sequence[Assignment]:
         for member in (by_key[person] for person in team)
     ]
     _hand_over(job, given)
+    if given:
+        change_publish(job.id, job.branch_id)
     return given
 
 

@@ -7,6 +7,7 @@ from django.db import transaction
 from inventory.models import Role, User
 from jobs.errors import JobClosed, NotOfBranch
 from jobs.models import CrewMember, Job
+from jobs.services.live import change_publish
 from jobs.services.sending import assigning_send
 
 
@@ -26,4 +27,5 @@ def crew_member_put(
         job=job, user=user, defaults={"part": part, "leaves_at": leaves_at}
     )
     assigning_send(job.id)
+    change_publish(job.id, job.branch_id)
     return member

@@ -8,6 +8,7 @@ from django.db import IntegrityError, transaction
 from inventory.models import User
 from jobs.errors import JobClosed, LoadHasJob, WindowInvalid
 from jobs.models import Job
+from jobs.services.live import change_publish
 from jobs.services.task_states import assignments_end
 from loading.models import Load, PlanRun
 from loading.services import plan_run_create
@@ -78,4 +79,5 @@ def job_close(*, job: Job, now: datetime) -> Job:
         job.status = Job.Status.CLOSED
         job.save(update_fields=["status"])
         assignments_end(job=job, now=now, ending="withdrawn")
+        change_publish(job.id, job.branch_id)
     return job

@@ -1,6 +1,6 @@
 """One tier as the loader sees it: standing in the doors and looking at the nose."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
@@ -51,12 +51,14 @@ def tier_svg(
     tier: int,
     *,
     highlight: str | None = None,
+    states: Mapping[str, str] | None = None,
     units: str = "metric",
 ) -> str:
     """The tier to scale in millimetres, left wall left, every piece outlined with its tag.
 
     What stands deeper is drawn first; a piece of which nothing is seen is named in the caption.
-    `highlight` is a tag that is drawn dark; `units` are metric or imperial. Raises `NoSuchTier`.
+    `highlight` is a tag that is drawn dark; `states` give pieces and fills a class, for pages that
+    tell what is in from what comes next. `units` are metric or imperial. Raises `NoSuchTier`.
     """
     shown = sorted(_shown(request, plan, tier, units), key=lambda one: (one.inside, one.front_mm))
     spots = [
@@ -68,7 +70,10 @@ def tier_svg(
     pointed = list(_pointed(shown, spots))
     width, height = request.truck.interior_mm[1:]
     body = [
-        *(_drawn(one, name, dark=one.key == highlight) for one in shown),
+        *(
+            _drawn(one, name, dark=one.key == highlight, state=(states or {}).get(one.key))
+            for one in shown
+        ),
         margin_labels(pointed, width, height),
         *_labels(shown, spots, highlight),
     ]
@@ -163,7 +168,7 @@ def _rect(body: Placement | Fill | Blocked, height: int) -> Rect:
     return Rect(y, height - z - high, across, high)
 
 
-def _drawn(one: Shown, picture: str, *, dark: bool) -> str:
+def _drawn(one: Shown, picture: str, *, dark: bool, state: str | None = None) -> str:
     kind = "piece" if one.mark not in (marks.FILL, marks.BLOCKED) else one.mark.name
     outline: dict[str, Value] = {
         **rect_attributes(one.rect),
@@ -176,7 +181,8 @@ def _drawn(one: Shown, picture: str, *, dark: bool) -> str:
     parts = [element("title", {}, plain(one.told)), element("rect", outline)]
     if one.fragile:
         parts.append(_inner_outline(one.rect, dark=dark))
-    return group({"class": kind, "data-key": one.key}, parts)
+    classes = f"{kind} is-{state}" if state else kind
+    return group({"class": classes, "data-key": one.key}, parts)
 
 
 def _inner_outline(rect: Rect, *, dark: bool) -> str:

@@ -1,10 +1,13 @@
 """The pages: they work, only for whom they are, and bad input gets a sentence."""
 
+import json
 from uuid import uuid4
 
 import pytest
+from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
+from django.utils.html import escape
 
 from inventory.models import Hold, User
 from jobs.models import Assignment, CrewMember, Event, Job, Task
@@ -45,6 +48,9 @@ def _addresses(job: Job) -> list[str]:
         reverse("jobs:pulls", args=[job.id]),
         reverse("jobs:tiers", args=[job.id]),
         reverse("jobs:tier", args=[job.id, 2]),
+        reverse("jobs:solid", args=[job.id]),
+        reverse("jobs:loader", args=[job.id]),
+        reverse("jobs:warehouse", args=[job.id]),
     ]
 
 
@@ -177,98 +183,85 @@ def test_a_heavy_piece_says_with_whom_and_how(
     assert "<svg" in text
 
 
+def _told(kind: str, **payload: object) -> str:
+    return json.dumps({"kind": kind, "payload": payload})
+
+
+def _tell(client: Client, job: Job, *events: str, **more: str) -> HttpResponse:
+    sent = {"event": events, "uuid": str(uuid4()), **more}
+    return client.post(reverse("jobs:tell", args=[job.id]), sent, headers=HTML)
+
+
+X9_MOVED = {"vault": "X9", "lane": "L2"}
+
+
 def test_done_is_reported_once_however_often_it_is_pressed(hand: Client, accepted: Job) -> None:
-    task = Task.objects.get(key="move:X9")
-    address = reverse("jobs:report", args=[accepted.id, task.id])
-    sent = {"said": "done", "uuid": str(uuid4())}
+    assert escape(_told("vault_moved", **X9_MOVED)) in _text(hand, "/my-task/")
+    uuid = str(uuid4())
     for _ in range(2):
-        response = hand.post(address, sent, headers=HTML)
+        response = _tell(hand, accepted, _told("vault_moved", **X9_MOVED), uuid=uuid)
         assert response.status_code == 302
-        assert response["Location"] == "/my-task/?looked=0"
+        assert response["Location"] == "/mine/"
     event = Event.objects.get()
-    assert (event.kind, event.payload) == ("vault_moved", {"vault": "X9", "lane": "L2"})
-    task.refresh_from_db()
-    assert task.status == "done"
+    assert (event.kind, event.payload) == ("vault_moved", X9_MOVED)
+    assert Task.objects.get(key="move:X9").status == "done"
 
 
-def test_the_page_looks_again_a_few_times_after_a_report(
-    client: Client, accepted: Job, crew: dict[str, CrewMember]
-) -> None:
-    client.force_login(crew["lou"].user)
-    assert client.get("/my-task/?looked=0")["Refresh"] == "2; url=/my-task/?looked=1"
-    assert "Refresh" not in client.get("/my-task/?looked=3")
-    assert "Refresh" not in client.get("/my-task/?looked=rubbish")
-    assert "Refresh" not in client.get("/my-task/")
+def test_a_form_tells_several_events_with_what_its_fields_add(hand: Client, accepted: Job) -> None:
+    uuid = str(uuid4())
+    told = [_told("piece_unpacked", tag="001"), _told("piece_wrapped", tag="001")]
+    for _ in range(2):
+        _tell(hand, accepted, *told, uuid=uuid, storage_pads_off="3", moving_pads_on="2")
+    unpacked, wrapped = Event.objects.order_by("sequence")
+    assert unpacked.payload == {"tag": "001", "storage_pads_off": 3, "moving_pads_on": 2}
+    assert wrapped.payload == {"tag": "001", "moving_pads_on": 2}
+    assert str(unpacked.uuid) == uuid
 
 
-def test_a_vault_that_is_not_there_is_reported(hand: Client, accepted: Job) -> None:
-    task = Task.objects.get(key="move:X9")
-    address = reverse("jobs:report", args=[accepted.id, task.id])
-    hand.post(address, {"said": "not_found", "uuid": str(uuid4())})
-    assert Event.objects.get().kind == "vault_not_found"
+def test_a_form_goes_back_to_its_page_and_to_no_other_site(hand: Client, accepted: Job) -> None:
+    event = _told("vault_moved", **X9_MOVED)
+    own = _tell(hand, accepted, event, next=f"/jobs/{accepted.id}/warehouse/")
+    assert own["Location"] == f"/jobs/{accepted.id}/warehouse/"
+    for wanted in ("https://elsewhere.invalid/", "//elsewhere.invalid/", "mine"):
+        assert _tell(hand, accepted, event, next=wanted)["Location"] == "/mine/"
 
 
 @pytest.mark.parametrize(
     "sent",
     [
         {},
-        {"said": "eaten", "uuid": "0b1e6a52-6c3f-4f0e-8a53-3d1f8f1c9a01"},
-        {"said": "done", "uuid": "7"},
-        {"said": "done", "uuid": "0b1e6a52-6c3f-4f0e-8a53-3d1f8f1c9a01", "pads": "-1"},
+        {"event": "no event", "uuid": SOME_UUID},
+        {"event": '["list"]', "uuid": SOME_UUID},
+        {"event": '{"kind": "eaten", "payload": {}}', "uuid": SOME_UUID},
+        {"event": '{"kind": "vault_pulled", "payload": {"vault": "V1"}}', "uuid": "7"},
+        {"event": '{"kind": "vault_pulled", "payload": {"vault": 7}}', "uuid": SOME_UUID},
     ],
-    ids=str,
+    ids=["nothing", "no-json", "a-list", "unknown", "no-uuid", "wrong-field"],
 )
-def test_a_report_that_cannot_be_read_is_told(
+def test_a_form_that_cannot_be_read_records_nothing(
     hand: Client, accepted: Job, sent: dict[str, str]
 ) -> None:
-    task = Task.objects.get(key="move:X9")
-    address = reverse("jobs:report", args=[accepted.id, task.id])
-    assert hand.post(address, sent, headers=HTML).status_code == 422
-    assert not Event.objects.exists()
-
-
-def test_a_report_that_makes_no_sense_for_its_task_is_told(hand: Client, accepted: Job) -> None:
-    task = Task.objects.get(key="move:X9")
-    address = reverse("jobs:report", args=[accepted.id, task.id])
-    response = hand.post(address, {"said": "missing", "uuid": str(uuid4())}, follow=True)
-    assert "could not be recorded: payload.tag" in response.content.decode()
+    address = reverse("jobs:tell", args=[accepted.id])
+    text = hand.post(address, sent, headers=HTML, follow=True).content.decode()
+    assert "could not be" in text
     assert not Event.objects.exists()
 
 
 def test_a_stranger_reports_nothing(client: Client, accepted: Job, stranger: User) -> None:
     client.force_login(stranger)
-    task = Task.objects.get(key="move:X9")
-    address = reverse("jobs:report", args=[accepted.id, task.id])
-    response = client.post(address, {"said": "done", "uuid": str(uuid4())}, headers=HTML)
-    assert response.status_code == 404
+    assert _tell(client, accepted, _told("vault_moved", **X9_MOVED)).status_code == 404
     assert not Event.objects.exists()
 
 
-def test_a_report_is_taken_back_once_by_who_made_it(
-    hand: Client, accepted: Job, crew: dict[str, CrewMember], client: Client
-) -> None:
-    task = Task.objects.get(key="move:X9")
-    done = {"said": "done", "uuid": str(uuid4())}
-    hand.post(reverse("jobs:report", args=[accepted.id, task.id]), done)
-    assert "vault moved X9" in _text(hand, "/my-task/")
-    undo = reverse("jobs:undo", args=[done["uuid"]])
-    client.force_login(crew["hugo"].user)
-    assert client.post(undo, {"uuid": str(uuid4())}).status_code == 404
-    sent = {"uuid": str(uuid4())}
-    for _ in range(2):
-        assert hand.post(undo, sent).status_code == 302
-    assert list(Event.objects.values_list("kind", flat=True)) == ["vault_moved", "undone"]
-    task.refresh_from_db()
-    assert task.status == "ready"
+def test_a_report_is_taken_back_by_who_made_it(hand: Client, accepted: Job) -> None:
+    _tell(hand, accepted, _told("vault_moved", **X9_MOVED))
+    event = Event.objects.get()
+    text = _text(hand, "/my-task/")
+    assert "Reported last: vault moved X9" in text
+    assert escape(_told("undone", event=str(event.uuid))) in text
+    _tell(hand, accepted, _told("undone", event=str(event.uuid)))
+    assert Task.objects.get(key="move:X9").status == "ready"
     assert "Take it back" not in _text(hand, "/my-task/")
-
-
-def test_an_undo_without_a_key_does_nothing(hand: Client, accepted: Job) -> None:
-    task = Task.objects.get(key="move:X9")
-    done = {"said": "done", "uuid": str(uuid4())}
-    hand.post(reverse("jobs:report", args=[accepted.id, task.id]), done)
-    hand.post(reverse("jobs:undo", args=[done["uuid"]]), {})
-    assert Event.objects.count() == 1
 
 
 def test_a_plan_is_asked_for_once_however_often_it_is_pressed(

@@ -1,0 +1,35 @@
+"""Where a job stands: its stored state, and who has which of its tasks."""
+
+from collections import defaultdict
+from collections.abc import Mapping
+from typing import cast
+
+from inventory.models import User
+from jobs.folding import State, empty_state
+from jobs.folding.state import STORED
+from jobs.models import Assignment, Job
+
+
+def state_of(job: Job) -> State:
+    """The state as of the last event; an empty one before the first."""
+    stored = getattr(job, "state", None)
+    return cast(State, stored.state) if stored else empty_state()
+
+
+def stage_of(state: State, tag: str) -> int:
+    piece = state["pieces"].get(tag)
+    return piece["stage"] if piece else STORED
+
+
+def is_missing(state: State, tag: str) -> bool:
+    piece = state["pieces"].get(tag)
+    return piece is not None and piece["missing"]
+
+
+def hands_on(job: Job) -> Mapping[str, tuple[User, ...]]:
+    """Who has a task now, by the task's key. One query."""
+    people: defaultdict[str, list[User]] = defaultdict(list)
+    opened = Assignment.objects.filter(task__job=job, ended_at__isnull=True)
+    for given in opened.select_related("task", "person"):
+        people[given.task.key].append(given.person)
+    return {key: tuple(found) for key, found in people.items()}

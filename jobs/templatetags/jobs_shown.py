@@ -1,0 +1,45 @@
+"""Small things that the floor's templates ask of tasks and mappings."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from django import template
+from django.utils.safestring import SafeString
+
+from jobs.folding.finishing import FINISHED_BY, subject_of
+from jobs.folding.kinds import FIELDS
+from jobs.models import Task
+from jobs.templatetags.telling import event
+
+register = template.Library()
+
+
+@register.filter
+def of(mapping: Mapping[Any, Any], key: object) -> object:
+    """What a mapping holds under a key, or nothing."""
+    return mapping.get(key, "")
+
+
+@register.filter
+def times(count: int) -> range:
+    return range(count)
+
+
+@register.filter
+def finish_event(kind: str) -> str:
+    """The event that says a task of this kind is done."""
+    return FINISHED_BY[kind].value
+
+
+@register.filter
+def subject_text(task: Task) -> str:
+    """The tag, vault, fill or tier that a task is about."""
+    return str(next(iter(subject_of(task).values())))
+
+
+@register.simple_tag
+def task_event(task: Task) -> SafeString:
+    """The field that says a task is done."""
+    kind = FINISHED_BY[task.kind]
+    known = {**subject_of(task), "lane": task.lane}
+    return event(kind.value, **{name: known[name] for name in FIELDS[kind] if name in known})

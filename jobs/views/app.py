@@ -1,0 +1,71 @@
+"""What makes an installed app of the pages: manifest, service worker, and the page for no network.
+
+The worker lies at the root because its scope is its path.
+"""
+
+import hashlib
+from pathlib import Path
+from typing import Final
+
+from django.contrib.staticfiles import finders
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import render
+from django.templatetags.static import static
+from django.utils.translation import gettext as _
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_GET
+
+SHELL: Final = (
+    "config/tierwright.css",
+    "config/icon.svg",
+    "config/vendor/htmx.min.js",
+    "jobs/floor.css",
+    "jobs/outbox.js",
+    "jobs/live.js",
+    "jobs/floor.js",
+    "jobs/scan.js",
+    "jobs/solid.js",
+    "loading/sheets.css",
+)
+"""What is kept on the phone ahead of need."""
+
+
+@require_GET
+@never_cache
+def worker(request: HttpRequest) -> HttpResponse:
+    """The service worker; its text changes with the shell, and so phones fetch that anew."""
+    shown = {"shell": [static(name) for name in SHELL], "version": _version()}
+    return render(request, "jobs/worker.js", shown, content_type="text/javascript")
+
+
+@require_GET
+def manifest(_request: HttpRequest) -> JsonResponse:
+    """The web app manifest (W3C)."""
+    return JsonResponse(
+        {
+            "name": "Tierwright",
+            "short_name": "Tierwright",
+            "description": _("Today's truck, tier by tier"),
+            "start_url": "mine/",
+            "scope": ".",
+            "display": "standalone",
+            "background_color": "#16191c",
+            "theme_color": "#16191c",
+            "icons": [{"src": static("config/icon.svg"), "sizes": "any", "type": "image/svg+xml"}],
+        },
+        content_type="application/manifest+json",
+    )
+
+
+@require_GET
+def offline(request: HttpRequest) -> HttpResponse:
+    """Shown without network where the phone has never been before."""
+    return render(request, "jobs/offline.html")
+
+
+def _version() -> str:
+    digest = hashlib.sha256()
+    for name in SHELL:
+        found = finders.find(name)
+        digest.update(Path(found).read_bytes() if isinstance(found, str) else name.encode())
+    return digest.hexdigest()[:12]

@@ -1,0 +1,122 @@
+"""The pages of the three who work on the floor: warehouse, loader, helper."""
+
+from uuid import UUID
+
+from django.contrib.auth.decorators import login_required
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_GET
+
+from inventory.permissions import user_may
+from jobs.models import CrewMember
+from jobs.selectors.access import job_demanded
+from jobs.selectors.boards import (
+    LoaderBoard,
+    helper_board,
+    loader_board,
+    warehouse_board,
+)
+from jobs.selectors.events import last_report
+from jobs.selectors.tasks import TaskCard
+from jobs.views.asking import job_id_of_phone, job_with_plan, signed_in, units
+from loading.errors import NoSuchTier
+from loading.pictures import tier_svg, warehouse_pictures
+
+PAGE_OF_PART = {
+    CrewMember.Part.LOADER: "jobs:loader",
+    CrewMember.Part.WAREHOUSE: "jobs:warehouse",
+}
+
+
+@require_GET
+@login_required
+def mine(request: HttpRequest) -> HttpResponse:
+    """On to the page of what one is: loader or warehouse on a job, dispatcher, or helper."""
+    user = signed_in(request)
+    board = helper_board(user=user, job=None)
+    page = PAGE_OF_PART.get(CrewMember.Part(board.member.part)) if board.member else None
+    if page and board.member and board.member.job.plan_id:
+        return redirect(page, job_id=board.member.job_id)
+    if board.member is None and user_may(user=user, branch=user.branch, action="job.dispatch"):
+        return redirect("jobs:today")
+    return redirect("jobs:my-task")
+
+
+@require_GET
+@login_required
+def my_task(request: HttpRequest) -> HttpResponse:
+    """What the person signed in is to do now, and what comes after it."""
+    phone_job = job_id_of_phone(request)
+    job = job_demanded(user=request.user, job_id=phone_job) if phone_job else None
+    board = helper_board(user=signed_in(request), job=job)
+    shown = {
+        "board": board,
+        "picture": _task_picture(request, board.card),
+        "last": last_report(user=signed_in(request)),
+        "units": units(request),
+        "job": board.job,
+    }
+    return render(request, _template(request, "my_task"), shown)
+
+
+@require_GET
+@login_required
+def warehouse(request: HttpRequest, job_id: UUID) -> HttpResponse:
+    """What is pulled next and what is shifted for it, with the dock as it stands."""
+    found, plan = job_with_plan(request, job_id)
+    board = warehouse_board(job=found, plan=plan)
+    pictures = warehouse_pictures(board.request, board.planned, units=units(request))
+    shown = {
+        "job": found,
+        "board": board,
+        "move_pictures": {move.step: move.svg for move in pictures.moves},
+        "lanes": pictures.lanes,
+        "last": last_report(user=signed_in(request)),
+        "units": units(request),
+    }
+    return render(request, _template(request, "warehouse"), shown)
+
+
+@require_GET
+@login_required
+def loader(request: HttpRequest, job_id: UUID) -> HttpResponse:
+    """The tier in hand as seen from the doors, what is in, what goes in next."""
+    found, plan = job_with_plan(request, job_id)
+    wanted = request.GET.get("tier", "")
+    board = loader_board(job=found, plan=plan, tier=int(wanted) if wanted.isdecimal() else None)
+    if wanted and board.sheet is None:
+        raise Http404(_("The plan has no such tier."))
+    shown = {
+        "job": found,
+        "board": board,
+        "picture": _tier_picture(request, board),
+        "last": last_report(user=signed_in(request)),
+        "units": units(request),
+    }
+    return render(request, _template(request, "loader"), shown)
+
+
+def _tier_picture(request: HttpRequest, board: LoaderBoard) -> str:
+    if board.sheet is None:
+        return ""
+    states = {line.line.key: line.status for line in board.lines}
+    return tier_svg(
+        board.request, board.planned, board.sheet.tier, states=states, units=units(request)
+    )
+
+
+def _task_picture(request: HttpRequest, card: TaskCard | None) -> str:
+    if card is None or not card.has_picture:
+        return ""
+    tier, tag = card.task.tier or 1, card.task.tag or None
+    try:
+        return tier_svg(card.request, card.planned, tier, highlight=tag, units=units(request))
+    except NoSuchTier:
+        return ""
+
+
+def _template(request: HttpRequest, name: str) -> str:
+    """The whole page, or only its part that changes when htmx asks for it."""
+    part = getattr(request, "htmx", False)
+    return f"jobs/_{name}.html" if part else f"jobs/{name}.html"

@@ -1,0 +1,94 @@
+"""The papers of a job's accepted plan: the pull sheet and the tiers."""
+
+from uuid import UUID
+
+from django.contrib.auth.decorators import login_required
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_GET
+
+from jobs.selectors.boards import loader_board
+from jobs.selectors.lanes import job_forklift_day, job_lanes_shared
+from jobs.views.asking import job_with_plan, units
+from loading.pictures import tier_svg, truck_side_svg, truck_top_svg, warehouse_pictures
+from loading.planner.plan import LoadPlan, Size
+from loading.planner.request import LoadRequest
+from loading.selectors import dock_report, plan_of, pull_sheet, tier_sheets
+
+
+@require_GET
+@login_required
+def pulls(request: HttpRequest, job_id: UUID) -> HttpResponse:
+    """The pull sheet of the accepted plan."""
+    found, plan = job_with_plan(request, job_id)
+    shown = {
+        "job": found,
+        "plan": plan,
+        "sheet": pull_sheet(plan=plan),
+        "dock": dock_report(plan=plan),
+        "shared": job_lanes_shared(job=found),
+        "forklift": job_forklift_day(job=found),
+        "pictures": warehouse_pictures(*plan_of(plan=plan), units=units(request)),
+        "units": units(request),
+    }
+    return render(request, "jobs/pulls.html", shown)
+
+
+@require_GET
+@login_required
+def tier(request: HttpRequest, job_id: UUID, number: int = 1) -> HttpResponse:
+    """One tier with its picture, and the way to the others."""
+    found, plan = job_with_plan(request, job_id)
+    load_request, planned = plan_of(plan=plan)
+    sheets = {sheet.tier: sheet for sheet in tier_sheets(plan=plan)}
+    if number not in sheets:
+        raise Http404(_("The plan has no such tier."))
+    shown = {
+        "job": found,
+        "plan": plan,
+        "sheet": sheets[number],
+        "sheets": sheets.values(),
+        "picture": tier_svg(load_request, planned, number, units=units(request)),
+        "units": units(request),
+    }
+    return render(request, "jobs/tier.html", shown)
+
+
+@require_GET
+@login_required
+def solid(request: HttpRequest, job_id: UUID) -> HttpResponse:
+    """The load as a body that turns, piece by piece; the pieces come as data with the page."""
+    found, plan = job_with_plan(request, job_id)
+    load_request, planned = plan_of(plan=plan)
+    board = loader_board(job=found, plan=plan)
+    shown = {
+        "job": found,
+        "units": units(request),
+        "interior_mm": load_request.truck.interior_mm,
+        "bodies": _bodies(load_request, planned),
+        "side": truck_side_svg(load_request, planned, units=units(request)),
+        "top": truck_top_svg(load_request, planned, units=units(request)),
+        "board": board,
+    }
+    return render(request, "jobs/solid.html", shown)
+
+
+def _bodies(load_request: LoadRequest, planned: LoadPlan) -> list[dict[str, object]]:
+    """Pieces and fills in the order in which they go in."""
+    placed = {p.tag: p for p in planned.placements}
+    fills = {f.fill: f for f in planned.fills}
+    bodies: list[dict[str, object]] = []
+    for step in planned.steps:
+        if step.do == "load" and step.tag in placed:
+            one = placed[step.tag]
+            name = f"{step.tag} {load_request.item(step.tag).name}"
+            bodies.append(_body(name, one.tier, one.at_mm, one.size_mm, "piece"))
+        elif step.do == "fill" and step.fill in fills:
+            fill = fills[step.fill]
+            bodies.append(_body(f"F{step.fill}", fill.tier, fill.at_mm, fill.size_mm, "fill"))
+    return bodies
+
+
+def _body(name: str, tier: int, at_mm: Size, size_mm: Size, kind: str) -> dict[str, object]:
+    return {"name": name, "tier": tier, "at": at_mm, "size": size_mm, "kind": kind}
