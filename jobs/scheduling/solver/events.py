@@ -1,0 +1,492 @@
+"""Schedules made forward in time, compiled: what is ready begins, the most urgent first.
+
+Everything compiled here is in this one file, for Numba keeps its cache by file. At each moment
+the ready activities are looked at in the order of their keys, lowest first; each begins if
+people and room are there. Two more choices belong to each activity: whether people are kept
+waiting for it, and in which of its modes it is done (-1: the first that can begin).
+
+Holds cannot lock each other out: whatever opens a hold before its turn leaves room for the
+largest that should open earlier; if that is not enough, `strict` opens all in their order.
+"""
+
+from collections.abc import Sequence
+from typing import Any, NamedTuple
+
+import numpy as np
+from numba import njit
+
+from jobs.scheduling.solver.problem import Problem, Schedule, Start
+
+Array = np.ndarray[Any, Any]
+FAR = 1 << 40
+"""A time that is never reached."""
+_NOT_DONE = 1 << 30
+_LATE = 20.0
+
+
+class Tables(NamedTuple):
+    """A problem as arrays; lists of lists as one array with offsets in the one named `_at`."""
+
+    need_at: Array
+    after_at: Array
+    after: Array
+    release: Array
+    due: Array
+    place: Array
+    place_after: Array
+    mode_at: Array
+    duration: Array
+    amount: Array  # (mode, resource)
+    seat_at: Array
+    rank: Array  # (seat, person), -1 where the person may not
+    team_at: Array
+    team: Array
+    capacity: Array
+    held: Array  # taken of each resource at first
+    open_at: Array  # of each activity the holds it opens
+    opens: Array
+    close_at: Array
+    closes: Array
+    hold_resource: Array
+    hold_amount: Array
+    hold_turn: Array  # place of the hold among those of its resource
+    turn_at: Array  # of each resource its holds in turn
+    turns: Array
+    away_at: Array
+    away: Array  # (absence, 2)
+    home: Array
+    travel: Array
+    wake: Array
+    tail: Array  # from each activity's beginning to the last end, by precedence alone
+
+
+class Choices(NamedTuple):
+    """What a schedule is made from: one number for each activity."""
+
+    key: Array
+    wait: Array
+    mode: Array
+
+
+class Made(NamedTuple):
+    """A schedule as arrays; `mode` is -1 where an activity is not done."""
+
+    mode: Array
+    goes: Array
+    begins: Array
+    ends: Array
+    team: Array  # (activity, seat), -1 for nobody
+
+
+def tables_of(problem: Problem) -> Tables:
+    activities, people = problem.activities, problem.people
+    modes = [mode for activity in activities for mode in activity.modes]
+    seats = [seat for mode in modes for seat in mode.seats]
+    resources = len(problem.capacities)
+    place_of = {number: place for place, number in enumerate(problem.order)}
+    holds = sorted(
+        range(len(problem.holds)), key=lambda h: place_of.get(problem.holds[h].opens, -1)
+    )
+    turns = [[h for h in holds if problem.holds[h].resource == r] for r in range(resources)]
+    hold_turn = np.zeros(len(problem.holds), np.int64)
+    held = np.zeros(resources, np.int64)
+    for those in turns:
+        hold_turn[those] = np.arange(len(those))
+    for hold in problem.holds:
+        held[hold.resource] += hold.amount if hold.opens < 0 else 0
+    opens: list[list[int]] = [[] for _ in activities]
+    closes: list[list[int]] = [[] for _ in activities]
+    for number, hold in enumerate(problem.holds):
+        closes[hold.closes].append(number)
+        if hold.opens >= 0:
+            opens[hold.opens].append(number)
+    followers = problem.followers
+    need_at, _ = _joined([activity.needs for activity in activities])
+    after_at, after = _joined(followers)
+    open_at, opens_flat = _joined(opens)
+    close_at, closes_flat = _joined(closes)
+    turn_at, turns_flat = _joined(turns)
+    team_at, team = _joined([activity.team for activity in activities])
+    absences = [sorted(person.absences) for person in people]
+    wake = {activity.release for activity in activities}
+    wake |= {back for person in people for _, back in person.absences}
+    return Tables(
+        need_at=need_at,
+        after_at=after_at,
+        after=after,
+        release=np.array([activity.release for activity in activities], np.int64),
+        due=np.array([FAR if a.due is None else a.due for a in activities], np.int64),
+        place=np.array([activity.place for activity in activities], np.int64),
+        place_after=np.array([activity.place_after for activity in activities], np.int64),
+        mode_at=_offsets([len(activity.modes) for activity in activities]),
+        duration=np.array([mode.duration for mode in modes], np.int64),
+        amount=np.array([mode.amounts or (0,) * resources for mode in modes], np.int64).reshape(
+            len(modes), resources
+        ),
+        seat_at=_offsets([len(mode.seats) for mode in modes]),
+        rank=np.array(seats, np.int64).reshape(len(seats), len(people)),
+        team_at=team_at,
+        team=team,
+        capacity=np.array(problem.capacities, np.int64),
+        held=held,
+        open_at=open_at,
+        opens=opens_flat,
+        close_at=close_at,
+        closes=closes_flat,
+        hold_resource=np.array([hold.resource for hold in problem.holds], np.int64),
+        hold_amount=np.array([hold.amount for hold in problem.holds], np.int64),
+        hold_turn=hold_turn,
+        turn_at=turn_at,
+        turns=turns_flat,
+        away_at=_offsets([len(those) for those in absences]),
+        away=np.array([one for those in absences for one in those], np.int64).reshape(-1, 2),
+        home=np.array([person.place for person in people], np.int64),
+        travel=np.array(problem.travel, np.int64),
+        wake=np.array(sorted(wake), np.int64),
+        tail=_tails(problem, followers),
+    )
+
+
+def _joined(lists: Sequence[Sequence[int]]) -> tuple[Array, Array]:
+    flat = np.array([number for those in lists for number in those], np.int64)
+    return _offsets([len(those) for those in lists]), flat
+
+
+def _offsets(counts: Sequence[int]) -> Array:
+    at = np.zeros(len(counts) + 1, np.int64)
+    at[1:] = np.cumsum(np.array(counts, np.int64))
+    return at
+
+
+def _tails(problem: Problem, followers: Sequence[Sequence[int]]) -> Array:
+    tails = np.zeros(len(problem.activities), np.int64)
+    for number in reversed(problem.order):
+        longest = max((int(tails[after]) for after in followers[number]), default=0)
+        tails[number] = longest + min(m.duration for m in problem.activities[number].modes)
+    return tails
+
+
+def made_of(tables: Tables) -> Made:
+    """Room for a schedule."""
+    count = len(tables.release)
+    seats = max(1, int(np.diff(tables.seat_at).max(initial=0)), int(np.diff(tables.team_at).max()))
+    nothing = np.full(count, -1, np.int64)
+    return Made(
+        mode=nothing,
+        goes=nothing.copy(),
+        begins=nothing.copy(),
+        ends=nothing.copy(),
+        team=np.full((count, seats), -1, np.int64),
+    )
+
+
+def schedule_of(tables: Tables, made: Made) -> Schedule:
+    """The schedule as the rest of the program reads it."""
+    first = tables.mode_at.tolist()
+    rows = zip(
+        made.mode.tolist(),
+        made.goes.tolist(),
+        made.begins.tolist(),
+        made.ends.tolist(),
+        made.team.tolist(),
+        strict=True,
+    )
+    return Schedule(
+        tuple(
+            Start(mode - first[i], goes, begins, ends, tuple(p for p in team if p >= 0))
+            if mode >= 0
+            else None
+            for i, (mode, goes, begins, ends, team) in enumerate(rows)
+        )
+    )
+
+
+@njit(cache=True, nogil=True)
+def run(tables, choices, strict, made):  # type: ignore[no-untyped-def]
+    """Make a schedule; gives its cost: the last end, what is late or not done, and the mean end."""
+    count, people = len(tables.release), len(tables.home)
+    made.mode[:] = -1
+    made.team[:] = -1
+    level = tables.held.copy()
+    opened = np.zeros(len(tables.hold_amount), np.bool_)
+    next_turn = tables.turn_at[:-1].copy()
+    for h in range(len(opened)):
+        opened[h] = False
+    missing = np.empty(count, np.int64)
+    ready = np.empty(count, np.int64)
+    ready_count = 0
+    for i in range(count):
+        missing[i] = tables.need_at[i + 1] - tables.need_at[i]
+        if missing[i] == 0:
+            ready_count = _put(ready, ready_count, i, choices.key)
+    busy = np.zeros(people, np.bool_)
+    kept = np.zeros(people, np.bool_)
+    kept_for = np.zeros(people, np.int64)
+    where = tables.home.copy()
+    away = tables.away_at[:-1].copy()
+    for i in range(count):
+        for a in range(tables.team_at[i], tables.team_at[i + 1]):
+            kept_for[tables.team[a]] += 1
+    under_way = np.empty(count, np.int64)
+    under_way_count = 0
+    team = np.empty(made.team.shape[1], np.int64)
+    wake, t = 0, 0
+    while True:
+        for p in range(people):
+            kept[p] = False
+            while away[p] < tables.away_at[p + 1] and tables.away[away[p], 1] <= t:
+                away[p] += 1
+        k = 0
+        while k < ready_count:
+            i = ready[k]
+            mode = -1
+            if tables.release[i] <= t:
+                mode = _begin(
+                    tables, choices, strict, made, i, t, level, opened, next_turn,
+                    busy, kept, kept_for, where, away, team,
+                )  # fmt: skip
+            if mode < 0:
+                k += 1
+                continue
+            ready_count -= 1
+            ready[k:ready_count] = ready[k + 1 : ready_count + 1].copy()
+            under_way[under_way_count] = i
+            under_way_count += 1
+        then = FAR
+        for u in range(under_way_count):
+            then = min(then, made.ends[under_way[u]])
+        while wake < len(tables.wake) and tables.wake[wake] <= t:
+            wake += 1
+        if wake < len(tables.wake):
+            then = min(then, tables.wake[wake])
+        if then == FAR:
+            break
+        t = then
+        u = 0
+        while u < under_way_count:
+            i = under_way[u]
+            if made.ends[i] > t:
+                u += 1
+                continue
+            under_way_count -= 1
+            under_way[u] = under_way[under_way_count]
+            _end(tables, made, i, level, busy, where)
+            for a in range(tables.after_at[i], tables.after_at[i + 1]):
+                missing[tables.after[a]] -= 1
+                if missing[tables.after[a]] == 0:
+                    ready_count = _put(ready, ready_count, tables.after[a], choices.key)
+    return _cost(tables, made)
+
+
+@njit(cache=True, nogil=True)
+def _cost(tables, made):  # type: ignore[no-untyped-def]
+    cost, last, total = 0.0, 0, 0.0
+    for i in range(len(made.mode)):
+        if made.mode[i] < 0:
+            cost += _NOT_DONE
+            continue
+        last = max(last, made.ends[i])
+        total += made.ends[i]
+        cost += _LATE * max(0, made.ends[i] - tables.due[i])
+    return cost + last + 0.01 * total / max(1, len(made.mode))
+
+
+@njit(cache=True, nogil=True)
+def _put(ready, count, i, key):  # type: ignore[no-untyped-def]
+    k = count
+    while k > 0 and key[ready[k - 1]] > key[i]:
+        ready[k] = ready[k - 1]
+        k -= 1
+    ready[k] = i
+    return count + 1
+
+
+@njit(cache=True, nogil=True)
+def _begin(  # type: ignore[no-untyped-def]
+    tables, choices, strict, made, i, t, level, opened, next_turn,
+    busy, kept, kept_for, where, away, team,
+):  # fmt: skip
+    """Begin activity i now if it can; its mode, or -1."""
+    first, last = tables.mode_at[i], tables.mode_at[i + 1]
+    if choices.mode[i] >= 0:
+        first = first + choices.mode[i]
+        last = first + 1
+    if not _room(tables, strict, i, level, opened, next_turn):
+        return -1
+    for mode in range(first, last):
+        fits = True
+        for r in range(len(level)):
+            if level[r] + tables.amount[mode, r] > tables.capacity[r]:
+                fits = False
+        if not fits:
+            continue
+        begins = _team(tables, i, mode, t, busy, kept, kept_for, where, away, team)
+        if begins >= 0:
+            made.mode[i], made.goes[i], made.begins[i] = mode, t, begins
+            made.ends[i] = begins + tables.duration[mode]
+            for s in range(_seats(tables, i, mode)):
+                made.team[i, s] = team[s]
+                busy[team[s]] = True
+                if tables.team_at[i + 1] > tables.team_at[i]:
+                    kept_for[team[s]] -= 1
+            for r in range(len(level)):
+                level[r] += tables.amount[mode, r]
+            for a in range(tables.open_at[i], tables.open_at[i + 1]):
+                h = tables.opens[a]
+                level[tables.hold_resource[h]] += tables.hold_amount[h]
+                opened[h] = True
+            return mode
+    if choices.wait[i]:
+        _keep(tables, first, busy, kept)
+    return -1
+
+
+@njit(cache=True, nogil=True)
+def _room(tables, strict, i, level, opened, next_turn):  # type: ignore[no-untyped-def]
+    """Whether the holds that i opens have room, and leave it for those that come before."""
+    for a in range(tables.open_at[i], tables.open_at[i + 1]):
+        h = tables.opens[a]
+        r = tables.hold_resource[h]
+        while next_turn[r] < tables.turn_at[r + 1] and opened[tables.turns[next_turn[r]]]:
+            next_turn[r] += 1
+        largest = 0
+        for b in range(next_turn[r], tables.turn_at[r] + tables.hold_turn[h]):
+            if not opened[tables.turns[b]]:
+                if strict:
+                    return False
+                largest = max(largest, tables.hold_amount[tables.turns[b]])
+        if level[r] + tables.hold_amount[h] + largest > tables.capacity[r]:
+            return False
+    return True
+
+
+@njit(cache=True, nogil=True)
+def _seats(tables, i, mode):  # type: ignore[no-untyped-def]
+    fixed = tables.team_at[i + 1] - tables.team_at[i]
+    return fixed if fixed > 0 else tables.seat_at[mode + 1] - tables.seat_at[mode]
+
+
+@njit(cache=True, nogil=True)
+def _team(tables, i, mode, t, busy, kept, kept_for, where, away, team):  # type: ignore[no-untyped-def]
+    """Seat people who are there long enough; when the work begins, or -1."""
+    people = len(busy)
+    seats = tables.seat_at[mode + 1] - tables.seat_at[mode]
+    fixed = tables.team_at[i + 1] - tables.team_at[i]
+    if fixed > 0 and fixed != seats:
+        return -1
+    begins = t
+    for s in range(seats):
+        best, best_rank = -1, FAR
+        for p in range(people):
+            if busy[p] or (away[p] < tables.away_at[p + 1] and tables.away[away[p], 0] <= t):
+                continue
+            rank = tables.rank[tables.seat_at[mode] + s, p]
+            if fixed > 0:
+                rank = 0 if tables.team[tables.team_at[i] + s] == p else -1
+            elif kept[p] or kept_for[p] > 0:
+                continue
+            if rank < 0:
+                continue
+            walk = tables.travel[where[p], tables.place[i]]
+            if (
+                away[p] < tables.away_at[p + 1]
+                and tables.away[away[p], 0] < t + walk + tables.duration[mode]
+            ):
+                continue
+            value = rank * 100_000 + walk
+            if value < best_rank:
+                taken = False
+                for q in range(s):
+                    taken = taken or team[q] == p
+                if not taken:
+                    best, best_rank = p, value
+        if best < 0:
+            return -1
+        team[s] = best
+        begins = max(begins, t + tables.travel[where[best], tables.place[i]])
+    for s in range(seats):
+        p = team[s]
+        if (
+            away[p] < tables.away_at[p + 1]
+            and tables.away[away[p], 0] < begins + tables.duration[mode]
+        ):
+            return -1
+    return begins
+
+
+@njit(cache=True, nogil=True)
+def _keep(tables, mode, busy, kept):  # type: ignore[no-untyped-def]
+    """Let the idle people who suit best wait for an activity that cannot begin yet."""
+    for s in range(tables.seat_at[mode], tables.seat_at[mode + 1]):
+        best, best_rank = -1, FAR
+        for p in range(len(busy)):
+            rank = tables.rank[s, p]
+            if not busy[p] and not kept[p] and 0 <= rank < best_rank:
+                best, best_rank = p, rank
+        if best >= 0:
+            kept[best] = True
+
+
+@njit(cache=True, nogil=True)
+def _end(tables, made, i, level, busy, where):  # type: ignore[no-untyped-def]
+    for r in range(len(level)):
+        level[r] -= tables.amount[made.mode[i], r]
+    for a in range(tables.close_at[i], tables.close_at[i + 1]):
+        h = tables.closes[a]
+        level[tables.hold_resource[h]] -= tables.hold_amount[h]
+    for s in range(made.team.shape[1]):
+        p = made.team[i, s]
+        if p >= 0:
+            busy[p] = False
+            where[p] = tables.place_after[i]
+
+
+@njit(cache=True, nogil=True)
+def anneal(tables, now, best, strict, made, best_made, costs, tries, heat, seed):  # type: ignore[no-untyped-def]
+    """Try changes one after another; `costs` are those of `now` and of `best`, kept up to date.
+
+    Worse ones are accepted by the rule of simulated annealing at the temperature `heat`.
+    """
+    np.random.seed(seed)
+    count = len(tables.release)
+    for _ in range(tries):
+        i = np.random.randint(0, count)
+        kind = np.random.random()
+        key, wait, mode = now.key[i], now.wait[i], now.mode[i]
+        j = -1
+        if kind < 0.55:
+            j = np.random.randint(0, count)
+            other_key = now.key[j]
+            if np.random.random() < 0.5:
+                now.key[i] = now.key[j] + (np.random.random() - 0.5)
+                j = -1
+            else:
+                now.key[i], now.key[j] = now.key[j], now.key[i]
+        elif kind < 0.85:
+            now.key[i] += np.random.normal() * 0.03 * (costs[0] if costs[0] < _NOT_DONE else 1e4)
+        elif kind < 0.93:
+            now.wait[i] = not now.wait[i]
+        else:
+            ways = tables.mode_at[i + 1] - tables.mode_at[i]
+            if ways < 2:
+                continue
+            now.mode[i] = np.random.randint(-1, ways)
+        cost = run(tables, now, strict, made)
+        if cost <= costs[0] or np.random.random() < np.exp((costs[0] - cost) / heat):
+            costs[0] = cost
+            if cost < costs[1]:
+                costs[1] = cost
+                for a in range(count):
+                    best.key[a] = now.key[a]
+                    best.wait[a] = now.wait[a]
+                    best.mode[a] = now.mode[a]
+                    best_made.mode[a] = made.mode[a]
+                    best_made.goes[a] = made.goes[a]
+                    best_made.begins[a] = made.begins[a]
+                    best_made.ends[a] = made.ends[a]
+                    for s in range(made.team.shape[1]):
+                        best_made.team[a, s] = made.team[a, s]
+            continue
+        now.key[i], now.wait[i], now.mode[i] = key, wait, mode
+        if j >= 0:
+            now.key[j] = other_key
