@@ -26,7 +26,7 @@ from reportlab.platypus import (
     TableStyle,
 )
 
-from loading.papers.text import marked, printable
+from inventory.labels.text import marked, printable
 
 SIZES = {"letter": LETTER, "a4": A4}
 MARGIN = 14 * mm

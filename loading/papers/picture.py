@@ -13,7 +13,7 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.pdfgen.pathobject import PDFPathObject
 from reportlab.platypus import Flowable
 
-from loading.papers.text import printable
+from inventory.labels.text import printable
 
 _SVG = "{http://www.w3.org/2000/svg}"
 _SILENT = {"title", "desc", "defs"}

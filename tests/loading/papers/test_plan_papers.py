@@ -4,7 +4,7 @@ import pytest
 from django.utils import translation
 
 from loading.papers import PLAN_PAPERS, PaperForm
-from loading.papers.text import printable
+from inventory.labels.text import printable
 from loading.services import plan_run_create, plan_run_execute
 from tests.loading.papers.reading import pages_of, sheet_of, words_of
 from tests.loading.scenario import NOW, HandSearch
