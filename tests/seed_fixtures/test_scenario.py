@@ -9,6 +9,8 @@ from pytest_django import Settings
 from inventory.models import Item, Role, Shipment, User, Vault
 from inventory.selectors import shipment_is_held
 from jobs.models import CrewMember, Job
+from loading.models import LoadPlan
+from loading.selectors import road_sheet
 from seed_fixtures.scenario import PASSWORD, scenario_load
 
 NOW = datetime(2026, 3, 4, 11, 30, tzinfo=UTC)
@@ -62,3 +64,15 @@ def test_production_does_not_get_people_with_a_known_password(settings: Settings
         call_command("load_scenario")
 
     assert not User.objects.exists()
+
+
+def test_one_load_overloads_a_support_after_its_first_stop_and_can_be_mended() -> None:
+    scenario_load(now=NOW)
+
+    plan = LoadPlan.objects.get(load__reference="LOAD-0440")
+    sheet = road_sheet(plan=plan)
+    (over,) = sheet.over
+    assert (over.kind.value, over.name, over.after_stop) == ("support", "front axle", 1)
+    assert over.over_g > 10_000
+    assert [(line.change.value, line.what) for line in sheet.advice] == [("swap", ("001", "003"))]
+    assert sheet.mends
