@@ -34,24 +34,35 @@ class Chain:
     in_the_way: tuple[int, ...]
 
 
-def chains(yard: Yard) -> tuple[Chain, ...]:
-    """The partial order of fewest moves: within a lane the nearest first, lanes in any order."""
-    own = set(yard.own)
+def chains(yard: Yard, codes: Sequence[str] | None = None) -> tuple[Chain, ...]:
+    """The partial order of fewest moves: within a lane the nearest first, lanes in any order.
+
+    Of all vaults of the shipment, or of those named; the others then count as in the way.
+    """
+    own = set(yard.own if codes is None else codes)
     return tuple(
         _chain(lane, own) for lane in yard.lanes if any(v.code in own for v in lane.vaults)
     )
 
 
-def orders(yard: Yard, *, seed: int, limit: int) -> tuple[PullOrder, ...]:
-    """Up to `limit` orders, fewest moves first. Raises YardBlocked if none is possible."""
-    best = retrieve_groups(yard, [yard.standing()])
+def orders(
+    yard: Yard, *, seed: int, limit: int, groups: Sequence[Sequence[str]] | None = None
+) -> tuple[PullOrder, ...]:
+    """Up to `limit` orders, fewest moves first. Raises YardBlocked if none is possible.
+
+    The groups leave in turn (those of the last stop first, say), the vaults of one group in any
+    order; without groups, all vaults of the shipment that still stand are one.
+    """
+    groups = [yard.standing()] if groups is None else groups
+    best = retrieve_groups(yard, groups)
     found = {best.order: PullOrder(best.order, best.moves)}
     rng = random.Random(seed)
-    lanes = chains(yard)
+    lanes = [chains(yard, group) for group in groups]
     for attempt in range(limit * TRIES_PER_ORDER):
         if len(found) >= limit:
             break
-        codes = _cheapest_first(lanes) if attempt == 0 else _shuffled(lanes, rng)
+        parts = [_cheapest_first(ln) if attempt == 0 else _shuffled(ln, rng) for ln in lanes]
+        codes = tuple(code for part in parts for code in part)
         if codes not in found:
             with contextlib.suppress(YardBlocked):
                 found[codes] = PullOrder(codes, retrieve(yard, codes).moves)

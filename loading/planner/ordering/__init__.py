@@ -1,0 +1,19 @@
+"""The order of the pulls chosen for the load as well as for the moves, and what an order costs."""
+
+from loading.planner.ordering.candidates import Candidates, by_stop, candidates, neighbours
+from loading.planner.ordering.price import OrderPrice, order_price, price_sentence
+from loading.planner.ordering.trade import OrderTrade, Planned, Trial, search_orders
+
+__all__ = [
+    "Candidates",
+    "OrderPrice",
+    "OrderTrade",
+    "Planned",
+    "Trial",
+    "by_stop",
+    "candidates",
+    "neighbours",
+    "order_price",
+    "price_sentence",
+    "search_orders",
+]

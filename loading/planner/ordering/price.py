@@ -1,0 +1,117 @@
+"""What a forced pull order costs, and which vault it would pay to take sooner."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from loading.planner.dockside import Pace, Wait, timeline
+from loading.planner.ordering.trade import Planned, Trial, trial_of
+from loading.planner.plan import LoadPlan
+from loading.planner.pulls import YardBlocked, retrieve, yard_of
+from loading.planner.request import LoadRequest
+
+LONG_S = 20 * 60
+SOONER_TRIED = 4
+
+
+@dataclass(frozen=True, slots=True)
+class OrderPrice:
+    """`sooner` is the vault that should come first, `shorter_mm`, `more_loaded` and `fewer_moves`
+    what that would gain; None and zeros when no vault would.
+
+    `waits` are the pieces that wait long on the floor under the forced order, longest first.
+    """
+
+    waits: tuple[Wait, ...]
+    sooner: str | None
+    more_loaded: int
+    shorter_mm: int
+    fewer_moves: int
+
+    @property
+    def wait_s(self) -> int:
+        """How long each of the waiting pieces waits at least."""
+        return min((wait.seconds for wait in self.waits), default=0)
+
+
+def order_price(
+    request: LoadRequest, plan: LoadPlan, planned: Planned, *, pace: Pace | None = None
+) -> OrderPrice:
+    """Try one vault after another at the head of the forced order.
+
+    `planned` is asked for at most SOONER_TRIED plans, each with its even part of the budget. A
+    request whose order is open has no price.
+    """
+    waits = tuple(
+        wait for wait in timeline(request, plan, pace).longest(10_000) if wait.seconds >= LONG_S
+    )
+    if request.pull_order is None:
+        return OrderPrice(waits, None, 0, 0, 0)
+    now = trial_of(request, request.pull_order, plan)
+    codes = _worth_trying(request)
+    best: tuple[Trial, str] | None = None
+    for code in codes:
+        other = _with_first(request, code)
+        trial = trial_of(other, other.pull_order or (), planned(other, 1 / len(codes)))
+        if trial.key < (now.key if best is None else best[0].key):
+            best = trial, code
+    if best is None:
+        return OrderPrice(waits, None, 0, 0, 0)
+    trial, code = best
+    return OrderPrice(
+        waits=waits,
+        sooner=code,
+        more_loaded=trial.loaded - now.loaded,
+        shorter_mm=now.length_mm - trial.length_mm,
+        fewer_moves=now.moves - trial.moves,
+    )
+
+
+def _worth_trying(request: LoadRequest) -> list[str]:
+    """Vaults that can be pulled first, those at the end of the order before others."""
+    done = request.progress.steps if request.progress else ()
+    yard = yard_of(request).after(done)
+    standing = set(yard.standing())
+    order = [code for code in request.pull_order or () if code in standing]
+    found = []
+    for code in reversed(order[1:]):
+        try:
+            retrieve(yard, [code, *(other for other in order if other != code)])
+        except YardBlocked:
+            continue
+        found.append(code)
+    return found[:SOONER_TRIED]
+
+
+def _with_first(request: LoadRequest, code: str) -> LoadRequest:
+    """The order with one vault first among those that have not been pulled."""
+    done = request.progress.steps if request.progress else ()
+    pulled = {step.vault for step in done if step.do == "pull"}
+    order = request.pull_order or ()
+    before = [other for other in order if other in pulled]
+    after = [other for other in order if other not in pulled and other != code]
+    return replace(request, pull_order=(*before, code, *after))
+
+
+def price_sentence(price: OrderPrice) -> str:
+    """The price in words for people; empty if there is none."""
+    parts = []
+    if price.waits:
+        count, minutes = len(price.waits), round(price.wait_s / 60)
+        wait = "piece waits" if count == 1 else "pieces wait"
+        parts.append(f"{count} {wait} {minutes} minutes or longer on the floor")
+    if price.sooner is not None:
+        parts.append(f"taking {price.sooner} first would {_gain(price)}")
+    return "; ".join(parts)
+
+
+def _gain(price: OrderPrice) -> str:
+    gains = []
+    if price.more_loaded > 0:
+        gains.append(f"take {price.more_loaded} more along")
+    if price.shorter_mm > 0:
+        gains.append(f"save {price.shorter_mm / 1000:.2f} m of truck")
+    if price.fewer_moves > 0:
+        moves = "a move" if price.fewer_moves == 1 else f"{price.fewer_moves} moves"
+        gains.append(f"save {moves}")
+    return " and ".join(gains) if gains else "empty the floor sooner"
