@@ -3,18 +3,31 @@
 A conflict is stored like any other fact, for it happened; people are told.
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Container, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Final
 
-from jobs.folding.kinds import EventKind
+from jobs.folding.folding import TAG_IN_USE, resolved
+from jobs.folding.kinds import NEW_PIECES, EventKind
 from jobs.folding.outcome import TaskFacts
-from jobs.folding.state import GONE, IN_LANE, IN_TRUCK, LOADED, ON_FLOOR, STORED, FoldEvent, State
+from jobs.folding.state import (
+    GONE,
+    IN_LANE,
+    IN_TRUCK,
+    LOADED,
+    ON_FLOOR,
+    STORED,
+    FoldEvent,
+    State,
+    piece_key,
+)
 
 UNKNOWN: Final = "not_in_plan"
 ALREADY: Final = "known_already"
 ORDER: Final = "out_of_order"
-CODES: Final = (UNKNOWN, ALREADY, ORDER)
+LEFT: Final = "has_left"
+ELSEWHERE: Final = "elsewhere"
+CODES: Final = (UNKNOWN, ALREADY, ORDER, LEFT, ELSEWHERE, TAG_IN_USE)
 
 _STAGE_REPORTED: Final = {
     EventKind.PIECE_UNPACKED: ON_FLOOR,
@@ -50,20 +63,26 @@ def plan_facts(tasks: Iterable[TaskFacts]) -> PlanFacts:
 
 def conflict_of(state: State, facts: PlanFacts, event: FoldEvent) -> str:
     """The code of what an event contradicts, judged before it is folded in; "" for nothing."""
-    if not _is_known(facts, event):
+    event = resolved(state, event)
+    if event.kind in NEW_PIECES:
+        tag = event.payload["tag"]
+        return ALREADY if tag in _known_tags(state, facts) else ""
+    if not _is_known(state, facts, event):
         return UNKNOWN
+    if event.payload.get("tag") in state["gone"]:
+        return LEFT
     if event.kind in _PLAN_RULES:
         return _PLAN_RULES[event.kind](state, facts, event)
     rule = _STATE_RULES.get(event.kind)
     return rule(state, event) if rule else ""
 
 
-def _is_known(facts: PlanFacts, event: FoldEvent) -> bool:
+def _is_known(state: State, facts: PlanFacts, event: FoldEvent) -> bool:
     payload = event.payload
     if event.kind is EventKind.TASK_BEGUN:
         return payload["task"] in facts.keys
     if "tag" in payload:
-        return payload["tag"] in facts.tags
+        return payload["tag"] in _known_tags(state, facts)
     if "vault" in payload:
         return payload["vault"] in facts.vaults
     if event.kind is EventKind.FILL_PLACED:
@@ -71,6 +90,11 @@ def _is_known(facts: PlanFacts, event: FoldEvent) -> bool:
     if event.kind is EventKind.TIER_CLOSED:
         return payload["tier"] in facts.tier_of.values()
     return True
+
+
+def _known_tags(state: State, facts: PlanFacts) -> Container[str]:
+    """The pieces of the plan, by their first tags, and those that came to light since."""
+    return {piece_key(state, tag) for tag in facts.tags} | state["extra"].keys()
 
 
 def _stage(state: State, tag: str) -> int:
@@ -90,9 +114,24 @@ def _moved_on(state: State, event: FoldEvent) -> str:
 def _loaded(state: State, facts: PlanFacts, event: FoldEvent) -> str:
     if _stage(state, event.payload["tag"]) == LOADED:
         return ALREADY
-    tier, closed = facts.tier_of.get(event.payload["tag"], 0), state["closed_tiers"]
+    tier, closed = facts.tier_of.get(_tag_now(state, event), 0), state["closed_tiers"]
     earlier_open = any(number < tier and number not in closed for number in facts.tier_of.values())
     return ORDER if earlier_open or tier in closed else ""
+
+
+def _loaded_elsewhere(state: State, event: FoldEvent) -> str:
+    return ALREADY if _stage(state, event.payload["tag"]) == LOADED else ELSEWHERE
+
+
+def _retagged(state: State, facts: PlanFacts, event: FoldEvent) -> str:
+    number = event.payload["number"]
+    used = number in state["renamed"] or number in _known_tags(state, facts)
+    return TAG_IN_USE if used and number != event.payload["tag"] else ""
+
+
+def _tag_now(state: State, event: FoldEvent) -> str:
+    tag: str = event.payload["tag"]
+    return state["numbers"].get(tag, tag)
 
 
 def _wrapped(state: State, event: FoldEvent) -> str:
@@ -113,7 +152,9 @@ def _cleared(state: State, facts: PlanFacts, event: FoldEvent) -> str:
 
 
 def _still_inside(state: State, tag: str) -> bool:
-    piece = state["pieces"].get(tag)
+    if piece_key(state, tag) in state["gone"]:
+        return False
+    piece = state["pieces"].get(piece_key(state, tag))
     return piece is None or (piece["stage"] == STORED and not piece["missing"])
 
 
@@ -133,9 +174,9 @@ def _closed(state: State, facts: PlanFacts, event: FoldEvent) -> str:
 
 
 def _still_to_load(state: State, facts: PlanFacts, tag: str, tier: int) -> bool:
-    if facts.tier_of[tag] != tier:
+    if facts.tier_of[tag] != tier or piece_key(state, tag) in state["gone"]:
         return False
-    piece = state["pieces"].get(tag)
+    piece = state["pieces"].get(piece_key(state, tag))
     if piece is None:
         return True
     return piece["stage"] < LOADED and not (piece["missing"] or piece["does_not_fit"])
@@ -145,6 +186,7 @@ _STATE_RULES: Final[Mapping[EventKind, Callable[[State, FoldEvent], str]]] = {
     EventKind.PIECE_UNPACKED: _moved_on,
     EventKind.PIECE_FETCHED: _moved_on,
     EventKind.PIECE_CARRIED: _moved_on,
+    EventKind.PIECE_LOADED_ELSEWHERE: _loaded_elsewhere,
     EventKind.PIECE_WRAPPED: _wrapped,
     EventKind.PIECE_MISSING: _not_had,
     EventKind.PIECE_DOES_NOT_FIT: _not_had,
@@ -154,6 +196,7 @@ _STATE_RULES: Final[Mapping[EventKind, Callable[[State, FoldEvent], str]]] = {
 
 _PLAN_RULES: Final[Mapping[EventKind, Callable[[State, PlanFacts, FoldEvent], str]]] = {
     EventKind.PIECE_LOADED: _loaded,
+    EventKind.PIECE_RETAGGED: _retagged,
     EventKind.VAULT_CLEARED: _cleared,
     EventKind.TIER_CLOSED: _closed,
 }

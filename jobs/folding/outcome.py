@@ -4,7 +4,17 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Protocol
 
-from jobs.folding.state import GONE, LOADED, STORED, Piece, State, Vault
+from jobs.folding.state import (
+    GONE,
+    IN_LANE,
+    LOADED,
+    STORED,
+    Piece,
+    State,
+    Vault,
+    piece_key,
+    piece_of,
+)
 
 _PIECE_COUNTER = {
     "unpack": "out",
@@ -47,13 +57,31 @@ class TaskOutcome:
 
 def task_outcomes(state: State, tasks: Iterable[TaskFacts]) -> TaskOutcome:
     """Read off the state which tasks are done, begun and dropped."""
+    tasks = tuple(tasks)
+    out_of_reach = _out_of_reach(state, tasks)
     done, dropped = set(), set()
     for task in tasks:
         if _is_done(state, task):
             done.add(task.key)
-        elif _is_dropped(state, task):
+        elif _is_dropped(state, task, out_of_reach):
             dropped.add(task.key)
     return TaskOutcome(frozenset(done), frozenset(state["begun"]), frozenset(dropped))
+
+
+def vault_cannot_be_had(state: State, code: str) -> bool:
+    vault = state["vaults"].get(code)
+    return (
+        vault is not None and vault["stage"] == IN_LANE and (vault["not_found"] or vault["blocked"])
+    )
+
+
+def _out_of_reach(state: State, tasks: Iterable[TaskFacts]) -> frozenset[str]:
+    """The pieces in vaults that cannot be had."""
+    return frozenset(
+        task.tag
+        for task in tasks
+        if task.kind == "unpack" and task.tag and vault_cannot_be_had(state, task.vault or "")
+    )
 
 
 def _is_done(state: State, task: TaskFacts) -> bool:
@@ -62,7 +90,7 @@ def _is_done(state: State, task: TaskFacts) -> bool:
     if task.kind == "close":
         return task.tier in state["closed_tiers"]
     if task.tag:
-        piece = state["pieces"].get(task.tag)
+        piece = piece_of(state, task.tag)
         return piece is not None and _piece_is_through(piece, task)
     vault = state["vaults"].get(task.vault or "")
     return vault is not None and _vault_is_through(vault, task)
@@ -82,8 +110,14 @@ def _vault_is_through(vault: Vault, task: TaskFacts) -> bool:
     return times >= task.turn
 
 
-def _is_dropped(state: State, task: TaskFacts) -> bool:
-    piece = state["pieces"].get(task.tag or "")
+def _is_dropped(state: State, task: TaskFacts, out_of_reach: frozenset[str]) -> bool:
+    if not task.tag:
+        return vault_cannot_be_had(state, task.vault or "")
+    piece = piece_of(state, task.tag)
+    if piece_key(state, task.tag) in state["gone"]:
+        return True
+    if task.tag in out_of_reach and (piece is None or piece["stage"] == STORED):
+        return True
     if piece is None:
         return False
     if piece["missing"] and piece["stage"] == STORED:

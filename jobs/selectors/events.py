@@ -13,6 +13,7 @@ def event_folded(event: Event) -> FoldEvent:
         kind=EventKind(event.kind),
         payload=event.payload,
         at_ms=round(event.happened_by_our_clock.timestamp() * 1000),
+        conflict=event.conflict,
     )
 
 

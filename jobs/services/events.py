@@ -23,9 +23,11 @@ from jobs.folding import (
     plan_facts,
     read_event,
 )
-from jobs.folding.kinds import EventKind
+from jobs.folding.kinds import WHOLE_FOLD
+from jobs.folding.state import is_of_this_form
 from jobs.models import Event, Job, JobState
 from jobs.selectors.events import event_folded, events_folded
+from jobs.services.live import change_publish
 from jobs.services.sending import assigning_send
 from jobs.services.streams import LockedStreams, number_take, streams_lock
 from jobs.services.task_states import members_write, standing_tasks, task_states_write
@@ -112,7 +114,7 @@ def _batch_write(batch: _Batch) -> list[EventAnswer]:
     tasks = standing_tasks(job)
     uuids = [report.uuid for report in batch.reports if report.uuid is not None]
     known = {event.uuid: event for event in Event.objects.filter(uuid__in=uuids)}
-    book = _Book(streams, cast(State, stored.state), plan_facts(tasks), known)
+    book = _Book(streams, _state(stored, streams), plan_facts(tasks), known)
     refusal = _refusal(batch, job)
     answers = [_answer(batch, book, report, refusal) for report in batch.reports]
     if book.added:
@@ -124,7 +126,15 @@ def _batch_write(batch: _Batch) -> list[EventAnswer]:
         members_write(job=job, state=book.state, now=batch.now)
         task_states_write(job=job, state=book.state, tasks=tasks, now=batch.now)
         assigning_send(job.id)
+        change_publish(job.id, job.branch_id)
     return answers
+
+
+def _state(stored: JobState, streams: LockedStreams) -> State:
+    """The stored state; one that an earlier version of this software stored is folded anew."""
+    if is_of_this_form(stored.state):
+        return cast(State, stored.state)
+    return fold(events_folded(stream=streams.job))
 
 
 def _refusal(batch: _Batch, job: Job) -> str:
@@ -162,9 +172,9 @@ def _written(batch: _Batch, book: _Book, report: ReportedEvent) -> Event:
     seen = event_folded(event)
     event.conflict = conflict_of(book.state, book.facts, seen)
     event.outcome = CONFLICT if event.conflict else RECORDED
-    if seen.kind is EventKind.UNDONE:
+    if seen.kind in WHOLE_FOLD:
         before = events_folded(stream=book.streams.job)
-        book.state = fold([*before, *map(event_folded, book.added), seen])
+        book.state = fold([*before, *map(event_folded, book.added), event_folded(event)])
     else:
         apply(book.state, seen)
     book.added.append(event)

@@ -1,8 +1,11 @@
 """Events as a phone would report them."""
 
+from collections.abc import Mapping
 from datetime import UTC, datetime
 from typing import Any
 from uuid import uuid4
+
+from jobs.folding.kinds import PART_FIELDS
 
 HAPPENED = datetime(2026, 3, 4, 12, 1, tzinfo=UTC)
 
@@ -15,6 +18,31 @@ def report(kind: str, **payload: Any) -> dict[str, Any]:
         "happened_at": HAPPENED.isoformat(),
         "payload": payload,
     }
+
+
+SAMPLES: dict[str, Any] = {
+    "key": "a",
+    "label": "",
+    "note": "b",
+    "count": 1,
+    "number": 1,
+    "place": 0,
+    "maybe_place": None,
+    "length": 500,
+    "weight": 5_000,
+    "flag": True,
+    "posture": "standing",
+    "reason": "meal",
+    "keys": [],
+    "uuid": "0a0b0c0d-0000-4000-8000-000000000001",
+}
+"""A sound value of each shape but "parts", which are made of the others."""
+
+
+def sample_payload(fields: Mapping[str, str]) -> dict[str, Any]:
+    part = {name: SAMPLES[shape] for name, shape in PART_FIELDS.items()}
+    samples = {**SAMPLES, "parts": [part, part]}
+    return {name: samples[shape] for name, shape in fields.items()}
 
 
 def report_done(task: Any) -> dict[str, Any]:
