@@ -88,22 +88,24 @@ class State(NamedTuple):
 
 
 # Entries of Desk.count
-NEAR, HIGH_UP, PLACES, CANDIDATES = range(4)
+NEAR, HIGH_UP, TOPS, PLACES, CANDIDATES = range(5)
 
 # Entries of Desk.lim: least x of any piece, the tier's start, the depth aimed at, the end of the
 # truck, how deep a tier may get, and how far this one reaches toward the nose and the doors so far.
 LEAST, START, AIM, END, DEEP, REAR, FRONT = range(7)
 
 MOST_PLACES = 640
+MOST_OPTIONS = 48  # rolls that are weighed against each other
 
 
 class Desk(NamedTuple):
     """What the building of a tier works with; made once for each worker."""
 
-    count: Longs  # (4,): how many entries of the lists below are in use
+    count: Longs  # (5,): how many entries of the lists below are in use
     lim: Longs  # (7,)
     near: Longs  # (m,): boxes that a new piece may touch
-    high: Longs  # (m,): those of them that end not lower than the place that is judged
+    high: Longs  # (m,): those of them that rise above the floor of the place that is judged
+    top: Longs  # (m,): those of them that end at its floor
     spot: Longs  # (8,): what `try_place` found
     under: Longs  # (UNDER,): boxes the piece tried rests on
     share: Reals  # (UNDER,)
@@ -119,12 +121,24 @@ class Desk(NamedTuple):
     candidate: Longs  # (n,): pieces within reach, the most hopeful first
     tried: Bytes  # (n,): 1 once a piece was tried at every place
     factor: Reals  # (n,): wish and noise of this tier
+    power: Reals  # (n,): what the piece's size makes of a score
     hope: Reals  # (n,): no place scores the piece higher
     early: Reals  # (n,): less than 1 for pieces whose turn has not come
     by_hope: Longs  # (n,)
     seen: Longs  # (n,): how many of each family were tried at a place
     most: Longs  # (cells y + 1, cells z + 1): how far the face reaches within so many cells
     total: Longs  # the same, summed
+    mover: Longs  # (m,): boxes in the order in which they are pushed to a side
+    key: Longs  # (m,)
+    fast: Longs  # (m,): boxes that stand fast or were pushed already
+    where: Reals  # (m,): where each contact of a pushed box is met
+    edge: Longs  # (m, 4): its rectangle
+    thick: Longs  # (m,): rolls behind it, mm
+    row: Longs  # (m,): mm of rolls one behind the other, up to and with this one
+    left: Longs  # (m,): each box's y when all is pushed to the left
+    right: Longs  # (m,)
+    given_up: Ints  # (m,): 1 once rolls were tried beside a box
+    option: Longs  # (MOST_OPTIONS, 9): see `tight`
 
 
 def new_desk(goods: Goods, room: int) -> Desk:
@@ -133,10 +147,11 @@ def new_desk(goods: Goods, room: int) -> Desk:
     cells = [-(-int(goods.interior[axis]) // CELL) + 1 for axis in (1, 2)]
     longs: Any = np.int64
     return Desk(
-        count=np.zeros(4, longs),
+        count=np.zeros(5, longs),
         lim=np.zeros(7, longs),
         near=np.zeros(room, longs),
         high=np.zeros(room, longs),
+        top=np.zeros(room, longs),
         spot=np.zeros(8, longs),
         under=np.zeros(UNDER, longs),
         share=np.zeros(UNDER),
@@ -152,12 +167,24 @@ def new_desk(goods: Goods, room: int) -> Desk:
         candidate=np.zeros(n, longs),
         tried=np.zeros(n, np.uint8),
         factor=np.zeros(n),
+        power=np.zeros(n),
         hope=np.zeros(n),
         early=np.zeros(n),
         by_hope=np.zeros(n, longs),
         seen=np.zeros(n, longs),
         most=np.zeros((cells[0], cells[1]), longs),
         total=np.zeros((cells[0], cells[1]), longs),
+        mover=np.zeros(room, longs),
+        key=np.zeros(room, longs),
+        fast=np.zeros(room, longs),
+        where=np.zeros(room),
+        edge=np.zeros((room, 4), longs),
+        thick=np.zeros(room, longs),
+        row=np.zeros(room, longs),
+        left=np.zeros(room, longs),
+        right=np.zeros(room, longs),
+        given_up=np.zeros(room, np.int32),
+        option=np.zeros((MOST_OPTIONS, 9), longs),
     )
 
 

@@ -23,7 +23,7 @@ from loading.planner.search.arrays import (
 )
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
 def kept_free(goods: Goods, state: State) -> int:
     """Floor (mm2) kept for the largest loose piece that is still to be fetched."""
     most = 0
@@ -34,7 +34,7 @@ def kept_free(goods: Goods, state: State) -> int:
     return most
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
 def refill(goods: Goods, state: State, pull_order: Longs) -> None:
     """Open vaults and unpack from them while spots and floor allow."""
     room = goods.dock[1] - kept_free(goods, state)
@@ -51,7 +51,7 @@ def refill(goods: Goods, state: State, pull_order: Longs) -> None:
                 changed = True
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
 def _empty(goods: Goods, state: State, v: int, room: int) -> bool:
     """Unpack from vault v as far as the floor allows; True if it left its spot."""
     last = goods.inside[v + 1] - goods.inside[v]
@@ -74,7 +74,7 @@ def _empty(goods: Goods, state: State, v: int, room: int) -> bool:
     return True
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
 def within_reach(goods: Goods, state: State, i: int) -> bool:
     """Whether a piece can be had now: on the floor, or loose and the floor has room for it."""
     if goods.stays[i] == 1 or state.where[i] == IN_TRUCK:

@@ -8,7 +8,6 @@ makes it so. Scores follow one idea: goods placed against the space that nothing
 
 from __future__ import annotations
 
-import numpy as np
 from numba import njit
 
 from loading.planner.search.arrays import (
@@ -68,12 +67,12 @@ S_X, S_NOSE, S_RANK, S_HIGH, S_LEFT, S_RIGHT, S_CONTACTS = range(7)
 SPOT = 8
 
 
-@njit(cache=True, nogil=True, inline="always")
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
 def _overlap(a0: int, a1: int, b0: int, b1: int) -> int:
     return min(a1, b1) - max(a0, b0)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
 def held_at(where: Reals, rect: Longs, n: int, need: float) -> float:
     """Where a pushed face stops: contacts met first count first, until they cover enough.
 
@@ -104,7 +103,7 @@ def held_at(where: Reals, rect: Longs, n: int, need: float) -> float:
     return -1.0
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
 def _extra(
     goods: Goods, state: State, i: int, n: int, under: Longs, share: Reals, flow: Reals
 ) -> float:
@@ -138,7 +137,7 @@ def _extra(
     return extra if ok else -1.0
 
 
-@njit(cache=True, nogil=True, inline="always")
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
 def _after(goods: Goods, i: int, o: int) -> bool:
     """Whether piece i leaves the truck later than piece o, which it may neither bar nor load."""
     return goods.stop[o] < goods.stop[i] or (
@@ -146,7 +145,7 @@ def _after(goods: Goods, i: int, o: int) -> bool:
     )
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
 def _slide(
     goods: Goods, state: State, near: Longs, near_n: int, i: int, least: int, dx: int,
     y: int, y1: int, z: int, z1: int, host: int,
@@ -178,16 +177,16 @@ def _slide(
     return int(x)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
 def _rest(
-    goods: Goods, state: State, desk: Desk, near: Longs, near_n: int,
+    goods: Goods, state: State, desk: Desk, tops: Longs, tops_n: int,
     i: int, x: int, x1: int, y: int, y1: int, z: int, host: int,
 ) -> float:  # fmt: skip
     """Find the tops that carry piece i: how much of it (mm2) rests; -1 where it may not rest."""
     box, spot, under, share = state.box, desk.spot, desk.under, desk.share
     n, on, rank = 0, 0.0, 0
-    for k in range(near_n):
-        b = near[k]
+    for k in range(tops_n):
+        b = tops[k]
         top = box[b, Z1]
         if b == host or top > z or top < z - REST or box[b, ITEM] == ROLLS:
             continue
@@ -213,7 +212,7 @@ def _rest(
     return on
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
 def _around(
     goods: Goods, state: State, desk: Desk, near: Longs, near_n: int,
     x: int, x1: int, y: int, y1: int, z: int, z1: int,
@@ -265,14 +264,15 @@ def _around(
     return x - stop, held
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
 def try_place(
-    goods: Goods, state: State, desk: Desk, near: Longs, near_n: int,
+    goods: Goods, state: State, desk: Desk, near: Longs, near_n: int, tops: Longs, tops_n: int,
     i: int, turn: int, y: int, z: int, host: int, weights: Reals,
 ) -> float:  # fmt: skip
     """Slide piece i in at (y, z); its score (above 0), or -1 where it cannot stand.
 
-    `near`: boxes that matter; `host`: the box in whose opening (`desk.hole`) it rides, or -1.
+    `near`: boxes that matter, `tops`: those it may rest on; `host`: the box in whose opening
+    (`desk.hole`) it rides, or -1.
     Leaves x, nose position, ranks and gaps in `desk.spot`, what it rests on in `desk.under` and
     `desk.share`.
     """
@@ -296,7 +296,7 @@ def try_place(
     if host >= 0 and hole[2] > state.box[host, Z0] + 1:
         desk.under[0], desk.share[0], spot[S_CONTACTS] = host, on, 1
     elif z > 0:
-        on = _rest(goods, state, desk, near, near_n, i, x, x1, y, y1, z, host)
+        on = _rest(goods, state, desk, tops, tops_n, i, x, x1, y, y1, z, host)
         if on < SUPPORT * dx * dy:
             return -1.0
     spot[S_HIGH] = goods.level[i] if goods.level[i] >= 0 else 2
@@ -316,11 +316,11 @@ def try_place(
     spot[S_NOSE] = x - max(0, int(travel))
     return score_of(
         goods, state, i, x, y, z, dx, dy, dz, spot[S_LEFT], spot[S_RIGHT], held, travel, extra,
-        lim, weights,
+        desk.power[i], lim, weights,
     )  # fmt: skip
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
 def put(
     goods: Goods, state: State, desk: Desk, i: int, turn: int, y: int, z: int, host: int
 ) -> int:  # fmt: skip
@@ -342,8 +342,8 @@ def put(
         state.under[b, k], state.share[b, k] = under[k], share[k]
     state.carried[b] = 0.0
     state.tally[BOXES] += 1
-    _load_down(state, b, float(goods.weight[i]))
-    _mark_face(state, b)
+    load_down(state, desk.flow, b, float(goods.weight[i]))
+    mark_face(state, b)
     if state.where[i] == ON_FLOOR:
         state.tally[FLOOR] -= goods.area[i]
     state.where[i] = IN_TRUCK
@@ -356,15 +356,15 @@ def put(
     return b
 
 
-@njit(cache=True, nogil=True)
-def _load_down(state: State, b: int, weight: float) -> None:
-    """Add the weight of box b to all that is under it."""
-    flow = np.zeros(b + 1)
+@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+def load_down(state: State, flow: Reals, b: int, weight: float) -> None:
+    """Add the weight (g) of box b to all that is under it; `flow` is all zero before and after."""
     flow[b] = weight
     for k in range(b, -1, -1):
         f = flow[k]
         if f <= 0.0:
             continue
+        flow[k] = 0.0
         if k != b:
             state.carried[k] += f
         if state.box[k, ITEM] >= 0:
@@ -372,8 +372,8 @@ def _load_down(state: State, b: int, weight: float) -> None:
                 flow[state.under[k, c]] += f * state.share[k, c]
 
 
-@njit(cache=True, nogil=True)
-def _mark_face(state: State, b: int) -> None:
+@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+def mark_face(state: State, b: int) -> None:
     box = state.box
     c0, c1 = (box[b, Y0] + CELL // 2) // CELL, (box[b, Y1] + CELL // 2) // CELL
     r0, r1 = (box[b, Z0] + CELL // 2) // CELL, (box[b, Z1] + CELL // 2) // CELL

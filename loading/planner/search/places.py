@@ -31,7 +31,7 @@ BEHIND = 700  # mm: boxes that end no farther behind the tier's start make place
 LOW_ROOF = 60  # mm: nothing fits above a top this near to the roof
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
 def add_place(desk: Desk, y: int, z: int, side: int, host: int, hole: int) -> None:
     """Add a place to be judged, unless it is known."""
     n, place = desk.count[PLACES], desk.place
@@ -51,7 +51,7 @@ def add_place(desk: Desk, y: int, z: int, side: int, host: int, hole: int) -> No
         desk.count[PLACES] = n + 1
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
 def left_edge(goods: Goods, desk: Desk, p: int, i: int, turn: int) -> int:
     """Where piece i's left edge comes to lie at a place: from it, up to it, or about it."""
     side, wide = desk.place[p, P_SIDE], goods.size[i, turn, 1]
@@ -60,7 +60,7 @@ def left_edge(goods: Goods, desk: Desk, p: int, i: int, turn: int) -> int:
     return int(desk.place[p, P_Y] - (wide if side < 0 else wide // 2))
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
 def first_places(goods: Goods, state: State, desk: Desk, start: int, begun: int, wide: int) -> None:
     """The places of a tier that starts at x = `start`: the walls, and what the face offers.
 
@@ -85,7 +85,7 @@ def first_places(goods: Goods, state: State, desk: Desk, start: int, begun: int,
             _beside(goods, desk, int(box[b, Y0]), int(box[b, Y1]), 0)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
 def _beside(goods: Goods, desk: Desk, y0: int, y1: int, z: int) -> None:
     if y1 < goods.interior[1]:
         add_place(desk, y1, z, 1, -1, 0)
@@ -93,7 +93,7 @@ def _beside(goods: Goods, desk: Desk, y0: int, y1: int, z: int) -> None:
         add_place(desk, y0, z, -1, -1, 0)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
 def places_of(goods: Goods, state: State, desk: Desk, b: int, fresh: bool) -> None:
     """Add the places that box b makes: beside it, on it, in it, and where others end beside it."""
     box = state.box
@@ -124,7 +124,7 @@ def places_of(goods: Goods, state: State, desk: Desk, b: int, fresh: bool) -> No
         add_place(desk, y0, z0, 1, host, 0)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
 def _on_top(goods: Goods, state: State, desk: Desk, b: int) -> None:
     """Places on box b: at its own edges, and against what rises higher on either side."""
     box = state.box
@@ -144,7 +144,7 @@ def _on_top(goods: Goods, state: State, desk: Desk, b: int) -> None:
     add_place(desk, right, z1, -1, -1, 0)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
 def hole_of(goods: Goods, state: State, desk: Desk, host: int, h: int) -> None:
     """Write the opening h of a standing host into `desk.hole`, in the truck's frame."""
     box, hole = state.box, desk.hole
@@ -153,7 +153,7 @@ def hole_of(goods: Goods, state: State, desk: Desk, host: int, h: int) -> None:
     hole[3], hole[4], hole[5] = o[3], o[4], o[5]
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
 def forget(goods: Goods, state: State, desk: Desk, b: int, n: int) -> None:
     """Have those of the first n places judged anew whose best piece box b took, or whose room."""
     y0, y1, z0, z1 = state.box[b, Y0], state.box[b, Y1], state.box[b, Z0], state.box[b, Z1]

@@ -42,13 +42,13 @@ WEIGHTS = 16
 LOWEST = 200.0  # mm: nothing is lower
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
 def guest_score(dx: int, dy: int, dz: int) -> float:
     """A piece in an opening costs no room: the larger the better, and always before others."""
     return 100.0 + dx * dy * dz * 1e-9
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
 def _behind(state: State, x: int, y: int, z: int, dy: int, dz: int) -> float:
     """Room (m3) shut in between the piece and the face, by the coarse map."""
     c0, c1 = (y + CELL // 2) // CELL, (y + dy + CELL // 2) // CELL
@@ -64,7 +64,7 @@ def _behind(state: State, x: int, y: int, z: int, dy: int, dz: int) -> float:
     return total / cells * dy * dz * 1e-9
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
 def _above(goods: Goods, z: int, dx: int, dy: int, dz: int, extra: float, weights: Reals) -> float:
     """Room (m3) above the piece that what it may carry (g) cannot use."""
     floor = dx * dy * 1e-6
@@ -77,7 +77,7 @@ def _above(goods: Goods, z: int, dx: int, dy: int, dz: int, extra: float, weight
     return floor * (rest - use) * 1e-3
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
 def _where_factor(
     goods: Goods, i: int, x: int, z: int, dx: int, dy: int, volume: float, lim: Longs,
     weights: Reals,
@@ -99,11 +99,11 @@ def _where_factor(
     )
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
 def score_of(
     goods: Goods, state: State, i: int, x: int, y: int, z: int, dx: int, dy: int, dz: int,
-    left_gap: int, right_gap: int, held: float, travel: float, extra: float, lim: Longs,
-    weights: Reals,
+    left_gap: int, right_gap: int, held: float, travel: float, extra: float, power: float,
+    lim: Longs, weights: Reals,
 ) -> float:  # fmt: skip
     """The score of piece i at (x, y, z), turned to dx by dy by dz.
 
@@ -121,31 +121,30 @@ def score_of(
     good = volume / (
         volume + weights[W_BEHIND] * behind + weights[W_ABOVE] * above + weights[W_BESIDE] * beside
     )
-    score = good * volume ** weights[W_SIZE]
-    score *= _where_factor(goods, i, x, z, dx, dy, volume, lim, weights)
+    score = good * power * _where_factor(goods, i, x, z, dx, dy, volume, lim, weights)
     score *= 1.0 + weights[W_SNUG] * held
     score *= 1.0 - weights[W_NOSE] * travel / 150.0
     return max(score, 1e-9)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
 def score_bound(
-    goods: Goods, i: int, x: int, z: int, dx: int, dy: int, dz: int, behind: float, lim: Longs,
-    weights: Reals,
+    goods: Goods, i: int, x: int, z: int, dx: int, dy: int, dz: int, behind: float, power: float,
+    held: float, lim: Longs, weights: Reals,
 ) -> float:  # fmt: skip
     """The most that piece i can score at height z, no nearer to the nose than x.
 
-    `behind` (m3): the least room that it shuts in.
+    `behind` (m3): the least room that it shuts in; `power`: what its size makes of the score;
+    `held`: the most that its sides may be held.
     """
     volume = goods.volume[i] * 1e-9
     above = _above(goods, z, dx, dy, dz, float(goods.bears[i]), weights)
     good = volume / (volume + weights[W_BEHIND] * behind + weights[W_ABOVE] * above)
-    score = good * volume ** weights[W_SIZE]
-    score *= _where_factor(goods, i, x, z, dx, dy, volume, lim, weights)
-    return float(max(score * (1.0 + 2.0 * weights[W_SNUG]), 1e-9))
+    score = good * power * _where_factor(goods, i, x, z, dx, dy, volume, lim, weights)
+    return float(max(score * (1.0 + held * weights[W_SNUG]), 1e-9))
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
 def _longest(goods: Goods, i: int) -> int:
     most = 0
     for t in range(goods.turns[i]):
@@ -153,13 +152,13 @@ def _longest(goods: Goods, i: int) -> int:
     return most
 
 
-@njit(cache=True, nogil=True)
-def most_score(goods: Goods, i: int, weights: Reals) -> float:
+@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+def most_score(goods: Goods, i: int, power: float, weights: Reals) -> float:
     """An upper bound of `try_place`'s score for piece i (openings aside)."""
     volume = goods.volume[i] * 1e-9
     heavy = min(goods.weight[i] * 1e-3 / (volume * 150.0), 2.0) - 0.8
     return float(
-        volume ** weights[W_SIZE]
+        power
         * (1.0 + 2.0 * weights[W_SNUG])
         * (1.0 + weights[W_ACROSS])
         * (1.0 + 0.5 * weights[W_HEAVY] * abs(heavy))

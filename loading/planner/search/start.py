@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+import numpy as np
+
 from loading.planner.plan import Fill, Placement, Step
 from loading.planner.request import LoadRequest
 from loading.planner.search.arrays import (
@@ -46,7 +48,7 @@ from loading.planner.search.arrays import (
     State,
 )
 from loading.planner.search.goods import Turn
-from loading.planner.search.place import REST, _load_down, _mark_face
+from loading.planner.search.place import REST, load_down, mark_face
 
 
 @dataclass
@@ -145,7 +147,7 @@ def _put_given(
         state.box[b, HOST] = hosts[-1] if hosts else -1
     _rest(state, b)
     state.box[b, RANK] = ("base", "middle", "top").index(place.level)
-    _load_down(state, b, float(goods.weight[i]))
+    load_down(state, np.zeros(b + 1), b, float(goods.weight[i]))
     state.where[i] = IN_TRUCK
     state.tally[PLACED] += 1
     state.tally[VOLUME] += goods.volume[i] // 1000
@@ -167,7 +169,7 @@ def _stand(
     state.box[b, [X1, Y1, Z1]] = [a + s for a, s in zip(at, size, strict=True)]
     state.box[b, [ITEM, HOST, TIER, BEFORE, NOSE]] = item, -1, tier, NEVER, at[0]
     state.tally[BOXES] += 1
-    _mark_face(state, b)
+    mark_face(state, b)
     return b
 
 

@@ -24,6 +24,7 @@ from loading.planner.search.arrays import (
     ROLLS,
     START,
     TIERS,
+    TOPS,
     X0,
     X1,
     Y0,
@@ -38,7 +39,7 @@ from loading.planner.search.arrays import (
     State,
 )
 from loading.planner.search.dock import refill, within_reach
-from loading.planner.search.place import REST, put, try_place
+from loading.planner.search.place import REST, SNUG, put, try_place
 from loading.planner.search.places import (
     P_HOLE,
     P_HOST,
@@ -58,6 +59,7 @@ from loading.planner.search.score import (
     W_HEIGHT,
     W_LEAST,
     W_NOISE,
+    W_SIZE,
     most_score,
     score_bound,
 )
@@ -68,12 +70,13 @@ EARLY = 0.35  # what a piece of a later turn scores
 PROBE = 60  # mm: thinner than any piece
 ALIKE_TRIED = 2  # pieces about alike that are tried at a place
 ANY_SCORE = 1e12
+SURVEYED = 24  # cells
 
 # Entries of the bounds that a tier is built within.
 B_START, B_AIM, B_DEEP, B_PIECES, B_EARLY, B_WIDE = range(6)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
 def draw(seed: Longs) -> float:
     """The next number in [0, 1) of a xorshift generator (Marsaglia 2003)."""
     v = seed[0]
@@ -84,7 +87,7 @@ def draw(seed: Longs) -> float:
     return ((v >> 11) & 0x1FFFFFFFFFFFFF) / 9007199254740992.0
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def tier_start(state: State, percentile: float) -> int:
     """Where the next tier begins: a low percentile of how far the face reaches near the deck."""
     rows = max(1, state.face.shape[1] * 2 // 5)
@@ -98,7 +101,7 @@ def tier_start(state: State, percentile: float) -> int:
     return int(values[int(percentile * (n - 1))])
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
 def open_desk(goods: Goods, state: State, desk: Desk, bounds: Longs) -> None:
     """Lay out the limits of a tier and the boxes that its pieces may touch."""
     lim = desk.lim
@@ -113,7 +116,7 @@ def open_desk(goods: Goods, state: State, desk: Desk, bounds: Longs) -> None:
     desk.count[NEAR] = n
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
 def set_down(
     goods: Goods, state: State, desk: Desk, i: int, turn: int, y: int, z: int, host: int
 ) -> int:
@@ -125,24 +128,25 @@ def set_down(
     return b
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
 def widen(state: State, desk: Desk, b: int) -> None:
     """Note how far the tier reaches with box b."""
     desk.lim[REAR] = min(desk.lim[REAR], state.box[b, X0])
     desk.lim[FRONT] = max(desk.lim[FRONT], state.box[b, X1])
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
 def _hopes(goods: Goods, desk: Desk, weights: Reals, seed: Longs, wish: Reals) -> None:
     """Draw this tier's noise; the order in which pieces are tried."""
     for i in range(len(wish)):
         desk.factor[i] = wish[i] * (1.0 + weights[W_NOISE] * (draw(seed) - 0.5))
-        desk.hope[i] = desk.factor[i] * most_score(goods, i, weights)
+        desk.power[i] = (goods.volume[i] * 1e-9) ** weights[W_SIZE]
+        desk.hope[i] = desk.factor[i] * most_score(goods, i, desk.power[i], weights)
         desk.tried[i], desk.early[i] = 0, 1.0
     desk.by_hope[:] = np.argsort(-desk.hope, kind="mergesort")
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
 def _candidates(goods: Goods, state: State, desk: Desk, skip: Ints, early_mm3: int) -> None:
     """List the pieces that can be had now, the most hopeful first."""
     least, most = _turn_now(goods, state, early_mm3)
@@ -157,7 +161,7 @@ def _candidates(goods: Goods, state: State, desk: Desk, skip: Ints, early_mm3: i
     desk.count[CANDIDATES] = n
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
 def _place_factor(goods: Goods, state: State, desk: Desk, p: int, weights: Reals) -> float:
     """What height and depth take from any score at a place; -1 where the tier has no room left.
 
@@ -184,35 +188,36 @@ def _place_factor(goods: Goods, state: State, desk: Desk, p: int, weights: Reals
     return float(factor)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
 def _look_up(goods: Goods, state: State, desk: Desk, p: int) -> float:
-    """List the near boxes that end not below a place; how much (mm2) may carry a piece there."""
+    """List the near boxes above a place's floor, and the tops; how much (mm2) may carry there."""
     z, host = desk.place[p, P_Z], desk.place[p, P_HOST]
     box = state.box
-    n, tops = 0, 0.0
+    n, tops, area = 0, 0, 0.0
     for k in range(desk.count[NEAR]):
         b = desk.near[k]
-        if box[b, Z1] < z - REST:
-            continue
-        desk.high[n] = b
-        n += 1
-        if box[b, Z1] <= z and box[b, ITEM] != ROLLS:
+        if box[b, Z1] > z:
+            desk.high[n] = b
+            n += 1
+        elif box[b, Z1] >= z - REST and box[b, ITEM] != ROLLS:
+            desk.top[tops] = b
+            tops += 1
             if box[b, ITEM] < 0 or goods.bears[box[b, ITEM]] > state.carried[b]:
-                tops += float(box[b, X1] - box[b, X0]) * (box[b, Y1] - box[b, Y0])
-    desk.count[HIGH_UP] = n
-    return ANY_SCORE if z <= 0 or host >= 0 else tops
+                area += float(box[b, X1] - box[b, X0]) * (box[b, Y1] - box[b, Y0])
+    desk.count[HIGH_UP], desk.count[TOPS] = n, tops
+    return ANY_SCORE if z <= 0 or host >= 0 else area
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
 def _survey(state: State, desk: Desk, p: int) -> None:
     """How far the face reaches, at most and in all, within each rectangle of cells at a place.
 
-    Entry (a, b): a cells away from the place's side, b cells up. By it the room behind a piece is
-    known without trying it; see `score_bound`.
+    Entry (a, b): a cells away from the place's side, b cells up, no more than SURVEYED. By it the
+    room behind a piece is known without trying it; see `score_bound`.
     """
     face, most, total = state.face, desk.most, desk.total
     at, low = (desk.place[p, P_Y] + CELL // 2) // CELL, (desk.place[p, P_Z] + CELL // 2) // CELL
-    columns, rows = most.shape[0] - 1, most.shape[1] - 1
+    columns, rows = min(SURVEYED, most.shape[0] - 1), min(SURVEYED, most.shape[1] - 1)
     ahead = desk.place[p, P_SIDE] > 0
     for b in range(rows + 1):
         most[0, b], total[0, b] = 0, 0
@@ -226,7 +231,16 @@ def _survey(state: State, desk: Desk, p: int) -> None:
             total[a, b] = total[a - 1, b] + total[a, b - 1] - total[a - 1, b - 1] + value
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
+def _alone(goods: Goods, desk: Desk, p: int, y: int, dy: int, a: int, b: int) -> bool:
+    """Whether nothing stands close to the far side of a piece of a by b cells at a place."""
+    if a + 2 > SURVEYED or desk.most[a + 2, b] > desk.most[a, b]:
+        return False
+    far = goods.interior[1] - y - dy if desk.place[p, P_SIDE] > 0 else y
+    return bool(far > SNUG)
+
+
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
 def _bound(goods: Goods, desk: Desk, p: int, i: int, t: int, weights: Reals) -> float:
     """The most that piece i can score at a place in turn t; -1 where it cannot stand.
 
@@ -239,7 +253,8 @@ def _bound(goods: Goods, desk: Desk, p: int, i: int, t: int, weights: Reals) -> 
         return -1.0
     a = (y + dy + CELL // 2) // CELL - (y + CELL // 2) // CELL
     b = (z + dz + CELL // 2) // CELL - (z + CELL // 2) // CELL
-    a, b = min(a, desk.most.shape[0] - 1), min(b, desk.most.shape[1] - 1)
+    whole = 0 < a <= SURVEYED and 0 < b <= SURVEYED
+    a, b = min(a, SURVEYED, desk.most.shape[0] - 1), min(b, SURVEYED, desk.most.shape[1] - 1)
     x = max(lim[LEAST], desk.most[a, b])
     if x + dx > lim[END]:
         return -1.0
@@ -247,13 +262,16 @@ def _bound(goods: Goods, desk: Desk, p: int, i: int, t: int, weights: Reals) -> 
         lim[DEEP], dx, lim[FRONT] - lim[REAR]
     ):
         return -1.0
-    behind = 0.0
-    if a > 0 and b > 0:
+    behind, held = 0.0, 2.0
+    if whole:
         behind = (x - desk.total[a, b] / (a * b)) * dy * dz * 1e-9
-    return score_bound(goods, i, x, z, dx, dy, dz, behind, lim, weights) * 1.000001
+        if _alone(goods, desk, p, y, dy, a, b):
+            held = 1.0
+    power = desk.power[i]
+    return score_bound(goods, i, x, z, dx, dy, dz, behind, power, held, lim, weights) * 1.000001
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
 def _judge(goods: Goods, state: State, desk: Desk, p: int, weights: Reals) -> None:
     """Find the best piece for a place; only new pieces are tried where it was judged before."""
     full = desk.known[p] == 0
@@ -266,7 +284,7 @@ def _judge(goods: Goods, state: State, desk: Desk, p: int, weights: Reals) -> No
         return
     if host >= 0:
         hole_of(goods, state, desk, host, int(desk.place[p, P_HOLE]))
-    sided = host < 0 and desk.place[p, P_SIDE] != 0
+    sided = full and host < 0 and desk.place[p, P_SIDE] != 0
     carries = -1.0
     desk.seen[:] = 0
     for c in range(desk.count[CANDIDATES]):
@@ -291,7 +309,7 @@ def _judge(goods: Goods, state: State, desk: Desk, p: int, weights: Reals) -> No
             if sided and _bound(goods, desk, p, i, t, weights) * share <= desk.best[p]:
                 continue
             s = share * try_place(
-                goods, state, desk, desk.high, desk.count[HIGH_UP],
+                goods, state, desk, desk.high, desk.count[HIGH_UP], desk.top, desk.count[TOPS],
                 i, t, left_edge(goods, desk, p, i, t), z, host, weights,
             )  # fmt: skip
             if s > desk.best[p]:
@@ -299,7 +317,7 @@ def _judge(goods: Goods, state: State, desk: Desk, p: int, weights: Reals) -> No
     desk.known[p] = 1
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
 def _best_place(desk: Desk, least: float) -> int:
     top = -1
     for p in range(desk.count[PLACES]):
@@ -309,7 +327,7 @@ def _best_place(desk: Desk, least: float) -> int:
     return top
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
 def _take_place(goods: Goods, state: State, desk: Desk, p: int, weights: Reals) -> int:
     """Set down a place's best piece if it still fits as well as when judged; its box or -1."""
     i, t = desk.best_item[p], desk.best_turn[p]
@@ -317,9 +335,8 @@ def _take_place(goods: Goods, state: State, desk: Desk, p: int, weights: Reals) 
     y = left_edge(goods, desk, p, i, t)
     if host >= 0:
         hole_of(goods, state, desk, host, int(desk.place[p, P_HOLE]))
-    s = try_place(
-        goods, state, desk, desk.near, desk.count[NEAR], i, t, y, z, host, weights
-    )  # fmt: skip
+    near, n = desk.near, desk.count[NEAR]
+    s = try_place(goods, state, desk, near, n, near, n, i, t, y, z, host, weights)
     s *= desk.factor[i] * desk.early[i]
     if s <= 0.0 or s < desk.best[p] * 0.98:
         desk.known[p] = 0
@@ -327,7 +344,7 @@ def _take_place(goods: Goods, state: State, desk: Desk, p: int, weights: Reals) 
     return set_down(goods, state, desk, i, t, y, z, host)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
 def _new_places(goods: Goods, state: State, desk: Desk, b: int, wide: int) -> None:
     """After box b was set down: what it offers, and which places it spoils."""
     before = int(desk.count[PLACES])
@@ -340,7 +357,7 @@ def _new_places(goods: Goods, state: State, desk: Desk, b: int, wide: int) -> No
     forget(goods, state, desk, b, before)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
 def _fill_up(desk: Desk) -> None:
     """From now on whatever fits without making the tier deeper."""
     desk.lim[END], desk.lim[DEEP] = desk.lim[FRONT], DEEPEST
@@ -348,7 +365,7 @@ def _fill_up(desk: Desk) -> None:
         desk.known[p] = 0  # also those that the aim of the tier had closed
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def build_tier(
     goods: Goods, state: State, desk: Desk, pull_order: Longs, bounds: Longs, weights: Reals,
     seed: Longs, skip: Ints, wish: Reals, begun: int,
@@ -398,7 +415,7 @@ def build_tier(
     return placed
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
 def _turn_now(goods: Goods, state: State, early_mm3: int) -> tuple[int, int]:
     """The least key (stop; last-on after the others of its stop) that may go now, and the most.
 
@@ -421,6 +438,6 @@ def _turn_now(goods: Goods, state: State, early_mm3: int) -> tuple[int, int]:
     return key, most
 
 
-@njit(cache=True, nogil=True, inline="always")
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
 def _key(goods: Goods, i: int) -> int:
     return goods.stop[i] * 2 + 1 - goods.last_on[i]

@@ -6,7 +6,6 @@ each until what it meets covers a tenth of the face turned to it.
 
 from __future__ import annotations
 
-import numpy as np
 from numba import njit
 
 from loading.planner.search.arrays import (
@@ -17,6 +16,7 @@ from loading.planner.search.arrays import (
     FIXED,
     HOST,
     ITEM,
+    MOST_OPTIONS,
     NEVER,
     NOSE,
     PADS,
@@ -30,6 +30,7 @@ from loading.planner.search.arrays import (
     Y1,
     Z0,
     Z1,
+    Desk,
     Goods,
     Ints,
     Longs,
@@ -41,104 +42,114 @@ from loading.planner.search.place import (
     ROLL_ROW,
     ROLL_STOP,
     TRAVEL,
-    _mark_face,
     _overlap,
     held_at,
+    mark_face,
 )
 
 MARGIN = 2  # mm kept from the limit of travel
 PAD_MM3 = 30_000_000  # one pad rolled
 ROLL_LEAST, ROLL_LONG, ROLL_STIFF = 20, 1000, 100
 GAP_MOST = 900
-OPTIONS = 48
+OPTIONS = MOST_OPTIONS
+OPTIONS_TRIED = 5  # rolls tried on each side of a piece
+HOLDS = 60  # pieces held in a tier
 # An option: x0, x1, z0, z1, y0, y1, rolls, pads, before
-OPTION = 9
 
 
-@njit(cache=True, nogil=True)
-def push_side(goods: Goods, state: State, least: int, leftward: bool, pos: Longs) -> None:
-    """Write into pos (boxes,) each box's y when all that reaches beyond x = `least` is pushed."""
-    n = int(state.tally[BOXES])
-    box = state.box
-    movers = np.empty(n, np.int64)
-    key = np.empty(n, np.int64)
-    done = np.empty(n, np.int64)
+@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+def _line_up(state: State, desk: Desk, least: int, leftward: bool) -> tuple[int, int]:
+    """List what is pushed, nearest to the wall first, and what stands fast; how many of each."""
+    box, mover, fast, key = state.box, desk.mover, desk.fast, desk.key
     m, d = 0, 0
-    for b in range(n):
-        pos[b] = box[b, Y0]
+    for b in range(state.tally[BOXES]):
         if box[b, X1] <= least:
             continue
         if box[b, ITEM] == BLOCKED:
-            done[d] = b
+            fast[d] = b
             d += 1
         elif box[b, HOST] < 0:
-            movers[m] = b
-            key[m] = box[b, Y0] if leftward else -box[b, Y1]
+            own = box[b, Y0] if leftward else -box[b, Y1]
+            k = m
+            while k > 0 and key[k - 1] > own:
+                mover[k], key[k] = mover[k - 1], key[k - 1]
+                k -= 1
+            mover[k], key[k] = b, own
             m += 1
-    order = np.argsort(key[:m], kind="mergesort")
-    where = np.empty(n)
-    rect = np.empty((n, 4), np.int64)
-    row = np.zeros(n, np.int64)
-    thick = np.zeros(n, np.int64)
+    return m, d
+
+
+@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+def _meet(state: State, desk: Desk, b: int, done: int, leftward: bool, pos: Longs) -> int:
+    """List the contacts of box b with what was pushed before it; how many."""
+    box, fast, row = state.box, desk.fast, desk.row
+    where, rect = desk.where, desk.edge
+    met = 0
+    for j in range(done):
+        o = fast[j]
+        if _overlap(box[b, X0], box[b, X1], box[o, X0], box[o, X1]) <= 1:
+            continue
+        if _overlap(box[b, Z0], box[b, Z1], box[o, Z0], box[o, Z1]) <= 1:
+            continue
+        size = box[o, Y1] - box[o, Y0]
+        if box[o, ITEM] == ROLLS and (size > ROLL_STOP or row[o] > ROLL_ROW):
+            continue
+        if leftward and box[o, Y1] <= box[b, Y0] + 1:
+            where[met] = pos[o] + size
+        elif not leftward and box[o, Y0] >= box[b, Y1] - 1:
+            where[met] = -(pos[o] - (box[b, Y1] - box[b, Y0]))
+        else:
+            continue
+        desk.thick[met] = row[o]
+        rect[met, 0], rect[met, 2] = max(box[b, X0], box[o, X0]), min(box[b, X1], box[o, X1])
+        rect[met, 1], rect[met, 3] = max(box[b, Z0], box[o, Z0]), min(box[b, Z1], box[o, Z1])
+        met += 1
+    return met
+
+
+@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+def push_side(
+    goods: Goods, state: State, desk: Desk, least: int, leftward: bool, pos: Longs
+) -> None:
+    """Write into pos (boxes,) each box's y when all that reaches beyond x = `least` is pushed."""
+    box, row = state.box, desk.row
+    for b in range(state.tally[BOXES]):
+        pos[b], row[b] = box[b, Y0], 0
+    m, done = _line_up(state, desk, least, leftward)
     wide = int(goods.interior[1])
     for k in range(m):
-        b = movers[order[k]]
-        met = 0
-        for j in range(d):
-            o = done[j]
-            ox = _overlap(box[b, X0], box[b, X1], box[o, X0], box[o, X1])
-            if ox <= 1:
-                continue
-            oz = _overlap(box[b, Z0], box[b, Z1], box[o, Z0], box[o, Z1])
-            if oz <= 1:
-                continue
-            size = box[o, Y1] - box[o, Y0]
-            if box[o, ITEM] == ROLLS and (size > ROLL_STOP or row[o] > ROLL_ROW):
-                continue
-            if leftward and box[o, Y1] <= box[b, Y0] + 1:
-                where[met] = pos[o] + size
-            elif not leftward and box[o, Y0] >= box[b, Y1] - 1:
-                where[met] = -(pos[o] - (box[b, Y1] - box[b, Y0]))
-            else:
-                continue
-            thick[met] = row[o]
-            rect[met, 0], rect[met, 2] = max(box[b, X0], box[o, X0]), min(box[b, X1], box[o, X1])
-            rect[met, 1], rect[met, 3] = max(box[b, Z0], box[o, Z0]), min(box[b, Z1], box[o, Z1])
-            met += 1
-        face = float(box[b, X1] - box[b, X0]) * (box[b, Z1] - box[b, Z0])
+        b = desk.mover[k]
+        met = _meet(state, desk, b, done, leftward, pos)
         if box[b, ITEM] == ROLLS:
             behind = 0
             for j in range(met):
-                behind = max(behind, thick[j])
+                behind = max(behind, desk.thick[j])
             row[b] = behind + box[b, Y1] - box[b, Y0]
-        stop = held_at(where, rect, met, FACE * face)
+        face = float(box[b, X1] - box[b, X0]) * (box[b, Z1] - box[b, Z0])
+        stop = held_at(desk.where, desk.edge, met, FACE * face)
+        slack = TRAVEL if b < state.tally[FIXED] else wide
         if leftward:
             at = 0 if stop == -1.0 else int(stop)
-            pos[b] = min(max(at, 0), box[b, Y0])
-            if b < state.tally[FIXED]:
-                pos[b] = max(pos[b], box[b, Y0] - TRAVEL)
+            pos[b] = max(min(max(at, 0), box[b, Y0]), box[b, Y0] - slack)
         else:
             end = wide - (box[b, Y1] - box[b, Y0])
             at = end if (met == 0 or stop == -1.0) else int(-stop)
-            pos[b] = max(min(at, end), box[b, Y0])
-            if b < state.tally[FIXED]:
-                pos[b] = min(pos[b], box[b, Y0] + TRAVEL)
-        done[d] = b
-        d += 1
+            pos[b] = min(max(min(at, end), box[b, Y0]), box[b, Y0] + slack)
+        desk.fast[done] = b
+        done += 1
 
 
-@njit(cache=True, nogil=True)
-def side_travel(goods: Goods, state: State, least: int, left: Longs, right: Longs) -> None:
-    """Fill left and right (boxes,) with the extreme positions of every box."""
-    push_side(goods, state, least, True, left)
-    push_side(goods, state, least, False, right)
+@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+def side_travel(goods: Goods, state: State, desk: Desk, least: int) -> None:
+    """Fill `desk.left` and `desk.right` with the extreme positions of every box."""
+    push_side(goods, state, desk, least, True, desk.left)
+    push_side(goods, state, desk, least, False, desk.right)
 
 
-@njit(cache=True, nogil=True)
-def worst_loose(
-    state: State, first: int, left: Longs, right: Longs, tried: Ints, limit: int
-) -> int:
-    """The box from `first` on that travels farthest beyond the limit, or -1."""
+@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+def worst_loose(state: State, desk: Desk, first: int, limit: int) -> int:
+    """The box from `first` on that travels farthest beyond the limit and was not tried, or -1."""
+    left, right, tried = desk.left, desk.right, desk.given_up
     best, most = -1, limit
     for b in range(first, state.tally[BOXES]):
         if state.box[b, ITEM] < 0 or state.box[b, HOST] >= 0 or tried[b] != 0:
@@ -149,7 +160,7 @@ def worst_loose(
     return best
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
 def _wall_or_box(
     goods: Goods, state: State, least: int, leftward: bool, face_y: int,
     x0: int, x1: int, z0: int, z1: int,
@@ -177,7 +188,7 @@ def _wall_or_box(
     return found
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
 def _stands(state: State, least: int, x0: int, x1: int, y0: int, y1: int, z0: int) -> int:
     """After which box a roll can be put in for it to stand (-1: any), or -2 if half would hang."""
     if z0 <= 0:
@@ -196,7 +207,7 @@ def _stands(state: State, least: int, x0: int, x1: int, y0: int, y1: int, z0: in
     return newest if on >= 0.52 * area else -2
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
 def _slot(
     state: State, first: int, least: int, newest: int,
     x0: int, x1: int, y0: int, y1: int, z0: int, z1: int,
@@ -239,12 +250,12 @@ def _slot(
     return before
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
 def _pads(x: int, y: int, z: int) -> int:
     return max(1, -(-(x * y * z) // PAD_MM3))
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
 def _option(
     goods: Goods, state: State, first: int, least: int, b: int, leftward: bool,
     z0: int, x0: int, x1: int, share: float, options: Longs, n: int,
@@ -298,7 +309,7 @@ def _option(
     return n + 1
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
 def _options(
     goods: Goods, state: State, first: int, least: int, b: int, leftward: bool, options: Longs
 ) -> int:
@@ -332,8 +343,9 @@ def _options(
     return n
 
 
-@njit(cache=True, nogil=True)
-def _add_rolls(state: State, option: Longs) -> None:
+@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+def _add_rolls(state: State, options: Longs, pick: int) -> None:
+    option = options[pick]
     gap = option[5] - option[4]
     for r in range(option[6]):
         b = int(state.tally[BOXES])
@@ -351,67 +363,71 @@ def _add_rolls(state: State, option: Longs) -> None:
         )
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+def _hold(
+    goods: Goods, state: State, desk: Desk, first: int, least: int, b: int, limit: int,
+    most_pads: int,
+) -> bool:  # fmt: skip
+    """Put rolls beside box b until it travels no more than the limit; False when none do.
+
+    From the first side rolls may do half of it, when much is left for the other side.
+    """
+    left, right, options = desk.left, desk.right, desk.option
+    before = right[b] - left[b]
+    kept, pads = int(state.tally[BOXES]), int(state.tally[PADS])
+    for side in range(2):
+        go_left = (left[b] < 2 * state.box[b, Y0] - right[b]) == (side == 0)
+        n = _options(goods, state, first, least, b, go_left, options)
+        for _attempt in range(min(n, OPTIONS_TRIED)):
+            pick = -1
+            for k in range(n):
+                if options[k, 7] > 0 and (pick < 0 or options[k, 7] < options[pick, 7]):
+                    pick = k
+            if pick < 0 or options[pick, 7] > most_pads:
+                break
+            if kept + options[pick, 6] >= state.box.shape[0]:
+                break
+            _add_rolls(state, options, pick)
+            side_travel(goods, state, desk, least)
+            travel = right[b] - left[b]
+            if travel <= limit:
+                return True
+            if side == 0 and travel < before - 100 and before > 450:
+                desk.given_up[b] = 0
+                return True
+            options[pick, 7] = -1
+            state.tally[BOXES], state.tally[PADS] = kept, pads
+    side_travel(goods, state, desk, least)
+    return False
+
+
+@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
 def hold_tier(
-    goods: Goods, state: State, first: int, least: int, limit: int, most_pads: int, loose: Ints
-) -> int:
+    goods: Goods, state: State, desk: Desk, first: int, least: int, limit: int, most_pads: int,
+    loose: Ints,
+) -> int:  # fmt: skip
     """Put rolls where pieces from box `first` on travel beyond `limit`; how many stay loose.
 
-    `loose` (boxes,): 1 for the pieces that nothing holds. A roll may take up to `most_pads`.
+    `loose` (boxes,): 1 for the pieces that nothing holds. A row of rolls may take `most_pads`.
     """
-    room = state.box.shape[0]
-    left, right = np.zeros(room, np.int64), np.zeros(room, np.int64)
-    tried = np.zeros(room, np.int32)
-    options = np.zeros((OPTIONS, OPTION), np.int64)
     begun = int(state.tally[BOXES])
-    side_travel(goods, state, least, left, right)
-    rounds = 0
-    while rounds < 60:
-        rounds += 1
-        b = worst_loose(state, first, left, right, tried, limit)
+    desk.given_up[:] = 0
+    side_travel(goods, state, desk, least)
+    for _ in range(HOLDS):
+        b = worst_loose(state, desk, first, limit)
         if b < 0:
             break
-        tried[b] = 1
-        before = right[b] - left[b]
-        kept, pads = int(state.tally[BOXES]), int(state.tally[PADS])
-        done = False
-        for side in range(2):
-            go_left = (left[b] < 2 * state.box[b, Y0] - right[b]) == (side == 0)
-            n = _options(goods, state, first, least, b, go_left, options)
-            for _attempt in range(min(n, 5)):
-                pick = -1
-                for k in range(n):
-                    if options[k, 7] > 0 and (pick < 0 or options[k, 7] < options[pick, 7]):
-                        pick = k
-                if pick < 0 or options[pick, 7] > most_pads or kept + options[pick, 6] >= room:
-                    break
-                _add_rolls(state, options[pick])
-                side_travel(goods, state, least, left, right)
-                travel = right[b] - left[b]
-                if travel <= limit or (side == 0 and travel < before - 100 and before > 450):
-                    done = True
-                    if travel > limit:
-                        tried[b] = 0
-                        before = travel
-                    break
-                options[pick, 7] = -1
-                state.tally[BOXES], state.tally[PADS] = kept, pads
-            if done:
-                break
-        if not done:
-            side_travel(goods, state, least, left, right)
+        desk.given_up[b] = 1
+        _hold(goods, state, desk, first, least, b, limit, most_pads)
     for b in range(begun, state.tally[BOXES]):
         if state.box[b, ITEM] == ROLLS:
             state.box[b, NOSE] = state.box[b, X0]
-            _mark_face(state, b)
+            mark_face(state, b)
     count = 0
     for b in range(first, begun):
         loose[b] = 0
-        if (
-            state.box[b, ITEM] >= 0
-            and state.box[b, HOST] < 0
-            and right[b] - left[b] > TRAVEL - MARGIN
-        ):
-            loose[b] = 1
-            count += 1
+        if state.box[b, ITEM] >= 0 and state.box[b, HOST] < 0:
+            if desk.right[b] - desk.left[b] > TRAVEL - MARGIN:
+                loose[b] = 1
+                count += 1
     return count
