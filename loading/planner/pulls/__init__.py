@@ -15,6 +15,7 @@ from loading.planner.pulls.sharing import (
     clashes,
     shared_day,
 )
+from loading.planner.pulls.storing import lane_to_store
 from loading.planner.pulls.yard import StandingVault, Yard, YardLane, yard_of
 
 __all__ = [
@@ -36,6 +37,7 @@ __all__ = [
     "chains",
     "clashes",
     "effort",
+    "lane_to_store",
     "nearer",
     "orders",
     "put_back",

@@ -1,0 +1,115 @@
+"""Two jobs of a day in the same lane: the pull sheet says who goes first, and what comes early."""
+
+from copy import deepcopy
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from inventory.models import Branch, Lane, Release, Shipment, User, Vault
+from jobs.models import Job
+from jobs.selectors.lanes import job_forklift_day, job_lanes_shared
+from jobs.services import job_accept_plan
+from loading.models import Dock, Load, Truck
+from loading.planner.pulls import SharedLane
+from tests.jobs.scenario import PLAN
+from tests.jobs.stage import NOW, make_job, store_plan
+
+
+@pytest.fixture
+def office(client: Client, dispatcher: User) -> Client:
+    client.force_login(dispatcher)
+    return client
+
+
+@pytest.fixture
+def lanes(branch: Branch) -> None:
+    """Lane L1 holds V2 of the small load under W1 of the other one; V1 stands under X9 in L3."""
+    for name in ("L1", "L2", "L3"):
+        Lane.objects.create(branch=branch, name=name, depth=2, levels=2)
+    for code, lane, level in (("V2", "L1", 1), ("W1", "L1", 2), ("V1", "L3", 1), ("X9", "L3", 2)):
+        Vault.objects.create(
+            branch=branch, code=code, lane=branch.lanes.get(name=lane), depth=2, level=level
+        )
+
+
+@pytest.fixture
+def other(branch: Branch, load: Load) -> Job:
+    """A job of the same day whose load pulls W1 alone, at another dock."""
+    shipment = Shipment.objects.create(
+        branch=branch, lot_number="7", label_color="red", reference="SHP-2"
+    )
+    second = Load.objects.create(
+        branch=branch,
+        reference="other",
+        release=Release.objects.create(shipment=shipment, reference="R2", receiver_name="carrier"),
+        truck=Truck.objects.get(),
+        dock=Dock.objects.create(branch=branch, name="2", vault_spots=1, floor_mm2=5_000_000),
+        distance_km=20,
+        pad_mm=10,
+    )
+    document = deepcopy(PLAN)
+    document["steps"] = [{"do": "pull", "vault": "W1"}]
+    store_plan(second, document)
+    return make_job(second)
+
+
+def accept(job: Job) -> None:
+    job_accept_plan(job=job, plan=job.load.plans.get(), by=None, now=NOW)
+
+
+def test_the_job_whose_vault_stands_on_the_others_goes_first(
+    lanes: None, accepted: Job, other: Job
+) -> None:
+    accept(other)
+    shared = job_lanes_shared(job=accepted)
+    assert shared is not None
+    assert shared.order == ("other", "small")
+    assert shared.lanes == (SharedLane("L1", ("other", "small")),)
+    assert (shared.clashes, shared.blocked) == ((), None)
+
+
+def test_a_job_whose_plan_is_not_accepted_does_not_count(
+    lanes: None, accepted: Job, other: Job
+) -> None:
+    assert job_lanes_shared(job=accepted) is None
+
+
+def test_a_vault_that_was_pulled_does_not_count(lanes: None, accepted: Job, other: Job) -> None:
+    accept(other)
+    Vault.objects.filter(code="W1").update(lane=None, depth=None, level=None)
+    assert job_lanes_shared(job=accepted) is None
+
+
+def test_no_room_for_what_stands_on_top_is_said(lanes: None, accepted: Job, other: Job) -> None:
+    accept(other)
+    branch = accepted.branch
+    branch.lanes.get(name="L2").delete()
+    cells = [(lane, level) for lane in ("L1", "L3") for level in (1, 2)]
+    for n, (lane, level) in enumerate(cells):
+        where = {"lane": branch.lanes.get(name=lane), "depth": 1, "level": level}
+        Vault.objects.create(branch=branch, code=f"F{n}", **where)
+    shared = job_lanes_shared(job=accepted)
+    assert shared is not None
+    assert shared.blocked is not None
+    assert "short" in shared.blocked
+
+
+def test_the_forklift_serves_both_docks(accepted: Job, other: Job) -> None:
+    """Both want their first vault at once; what is pulled the evening before need not wait."""
+    alone = job_forklift_day(job=accepted)
+    accept(other)
+    both = job_forklift_day(job=accepted)
+    assert alone is not None
+    assert both is not None
+    assert (alone.latest_s, alone.evening) == (0, ())
+    assert {call.dock for call in both.evening} == {"1", "2"}
+    assert both.saved_s > 0
+
+
+def test_the_pull_sheet_says_so(lanes: None, office: Client, accepted: Job, other: Job) -> None:
+    accept(other)
+    page = office.get(reverse("jobs:pulls", args=[accepted.id])).content.decode()
+    text = " ".join(page.split())
+    assert "Lane L1: other, then small" in text
+    assert "To do the evening before" in text
