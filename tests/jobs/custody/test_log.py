@@ -1,0 +1,111 @@
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+import pytest
+
+from jobs.custody.epcis import Names, epcis_document, epcis_faults
+from jobs.custody.log import CustodyEvent, custody_log
+from jobs.folding.kinds import EventKind as Kind
+
+START = datetime(2026, 3, 4, 12, 0, tzinfo=UTC)
+NAMES = Names(
+    piece="https://north.invalid/pieces/SHP-1/001",
+    vault="https://north.invalid/vaults/V1",
+    truck="https://north.invalid/trucks/Truck%207",
+    place="https://north.invalid/branches/north",
+)
+
+
+def event(minute: int, kind: Kind, **payload: Any) -> CustodyEvent:
+    at = START + timedelta(minutes=minute)
+    return CustodyEvent(f"u{minute}", kind, payload, at, at + timedelta(seconds=5), "walt")
+
+
+A_DAY = (
+    event(1, Kind.VAULT_PULLED, vault="V1"),
+    event(2, Kind.VAULT_PULLED, vault="V2"),
+    event(3, Kind.PIECE_UNPACKED, tag="002", storage_pads_off=0, moving_pads_on=0),
+    event(4, Kind.PIECE_UNPACKED, tag="001", storage_pads_off=2, moving_pads_on=2),
+    event(5, Kind.EXCEPTION_NOTED, tag="001", note="SC 4"),
+    event(6, Kind.PIECE_CARRIED, tag="001"),
+    event(7, Kind.PIECE_MISSING, tag="001"),
+    event(8, Kind.VAULT_CLEARED, vault="V1"),
+    event(9, Kind.PIECE_LOADED, tag="001"),
+    event(10, Kind.UNDONE, event="u7"),
+    event(11, Kind.DEPARTED),
+)
+
+
+def minutes(log: tuple[CustodyEvent, ...]) -> list[int]:
+    return [int(entry.uuid[1:]) for entry in log]
+
+
+def test_the_way_of_a_piece_from_its_vault_to_the_road() -> None:
+    assert minutes(custody_log(A_DAY, tag="001", vault="V1")) == [1, 4, 5, 6, 9, 11]
+
+
+def test_the_order_is_that_of_what_happened_not_of_what_arrived() -> None:
+    assert minutes(custody_log(A_DAY[::-1], tag="001", vault="V1")) == [1, 4, 5, 6, 9, 11]
+
+
+def test_the_truck_takes_along_only_what_is_in_it() -> None:
+    out = event(10, Kind.PIECE_TAKEN_OUT, tag="001")
+    log = custody_log([*A_DAY[:9], out, A_DAY[-1]], tag="001", vault="V1")
+    assert minutes(log)[-1] == 10
+
+
+def test_a_loose_piece_has_no_vault_to_follow() -> None:
+    assert minutes(custody_log(A_DAY, tag="001", vault=None)) == [4, 5, 6, 9, 11]
+
+
+def document() -> dict[str, Any]:
+    log = custody_log(A_DAY, tag="001", vault="V1")
+    return epcis_document(log, names=NAMES, created_at=START)
+
+
+def test_the_log_as_epcis_2_0() -> None:
+    """Steps and dispositions of CBV 2.0; the required members by our own subset check."""
+    told = document()
+    assert epcis_faults(told) == ()
+    events = told["epcisBody"]["eventList"]
+    assert [(one["type"], one["action"], one["bizStep"]) for one in events] == [
+        ("ObjectEvent", "OBSERVE", "picking"),
+        ("AggregationEvent", "DELETE", "unpacking"),
+        ("ObjectEvent", "OBSERVE", "inspecting"),
+        ("ObjectEvent", "OBSERVE", "staging_outbound"),
+        ("AggregationEvent", "ADD", "loading"),
+        ("ObjectEvent", "OBSERVE", "departing"),
+    ]
+    assert events[0]["epcList"] == [NAMES.vault]
+    assert (events[1]["parentID"], events[1]["childEPCs"]) == (NAMES.vault, [NAMES.piece])
+    assert events[2]["disposition"] == "damaged"
+    assert events[0]["eventTime"] == "2026-03-04T12:01:00.000Z"
+
+
+@pytest.mark.parametrize(
+    ("spoil", "fault"),
+    [
+        (lambda d: d.update(schemaVersion="1.2"), "schemaVersion"),
+        (lambda d: d.update(type="Document"), "type"),
+        (lambda d: d.update({"@context": []}), "@context"),
+        (lambda d: d.update(creationDate="today"), "creationDate"),
+        (lambda d: d.update(epcisBody={}), "eventList"),
+        (lambda d: _first(d).update(eventTime="12:00"), "eventTime"),
+        (lambda d: _first(d).update(eventTimeZoneOffset="Z"), "eventTimeZoneOffset"),
+        (lambda d: _first(d).update(action="MOVE"), "action"),
+        (lambda d: _first(d).update(type="PieceEvent"), "type"),
+        (lambda d: _first(d).update(epcList=[]), "epcList"),
+        (lambda d: _first(d).update(epcList=["001"]), "epcList"),
+        (lambda d: d["epcisBody"]["eventList"][1].pop("parentID"), "parentID"),
+    ],
+)
+def test_the_subset_check_finds_what_is_wrong(spoil: Any, fault: str) -> None:
+    told = document()
+    spoil(told)
+    (found,) = epcis_faults(told)
+    assert fault in found
+
+
+def _first(told: dict[str, Any]) -> dict[str, Any]:
+    first: dict[str, Any] = told["epcisBody"]["eventList"][0]
+    return first
