@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from loading.planner.checker.dock import PART, floor_parts
 from loading.planner.fitting.gaps import Gap
-from loading.planner.fitting.judging import Judge, Objection
+from loading.planner.fitting.judging import GEOMETRY, Judge, Objection
 from loading.planner.fitting.rolls import Rolls, rolls_for
+from loading.planner.fitting.spots import Spot, spots_of
 from loading.planner.fitting.standing import Box, Standing
 from loading.planner.fitting.turns import Play, Turn, play_of, turns_of
 from loading.planner.fitting.whereabouts import AtHand, Place, Whereabouts, at_hand
@@ -16,6 +17,9 @@ from loading.planner.plan import Placement, Size
 from loading.planner.request import Item, LoadRequest, Progress
 
 MOST = 12
+# How many places are judged by all rules before the answer is given: what keeps it quick where
+# hardly anything may go.
+JUDGED_MOST = 100
 WHOLE = 1000
 # What it costs to get a piece, in thousandths of the gap that it would have to fill better.
 # Our own weights, no source.
@@ -26,6 +30,8 @@ TROUBLE: Mapping[Place, int] = {
     Place.VAULT: 150,
 }
 PIECE_BEFORE, PIECES_BEFORE_MOST = 15, 10
+# A bottom that hangs over counts a quarter of what the same share of the gap does.
+OVERHANG_PART = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +58,8 @@ class Fit:
 
 @dataclass(frozen=True, slots=True)
 class Fits:
-    """The best pieces that may go into the gap, and the better ones that may not, each with why."""
+    """The best pieces that may go into the gap, and those that would find a stand there and fill it
+    better, but may not go, each with why."""
 
     gap: Gap
     may_go: tuple[Fit, ...]
@@ -62,10 +69,20 @@ class Fits:
 
 @dataclass(frozen=True, slots=True)
 class _Candidate:
+    """A piece in a posture; `spots` are the places in the gap where something holds it up."""
+
     item: Item
     turn: Turn
     filled: int
     rank: int
+    spots: tuple[Spot, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    candidate: _Candidate
+    place: Placement | None
+    objections: tuple[Objection, ...]
 
 
 def what_fits(
@@ -78,97 +95,108 @@ def what_fits(
     """
     hand = at_hand(request, progress)
     finder = _Finder(request, Standing.of(request, progress), gap, hand)
-    may_go: dict[str, Fit] = {}
-    may_not: dict[str, Fit] = {}
+    may_go: dict[str, _Found] = {}
+    may_not: dict[str, _Found] = {}
     for candidate in finder.candidates():
         tag = candidate.item.tag
         if tag in may_go:
             continue
-        if len(may_go) == most:
+        if len(may_go) == most or finder.judged >= JUDGED_MOST:
             break
-        fit = finder.fit(candidate)
-        if fit.may_go:
-            may_go[tag] = fit
+        found = finder.found(candidate)
+        if not found.objections:
+            may_go[tag] = found
         else:
-            may_not.setdefault(tag, fit)
-    barred = [fit for tag, fit in may_not.items() if tag not in may_go]
-    return Fits(gap, tuple(may_go.values()), tuple(barred[:most]), rolls_for(gap.size_mm))
+            may_not.setdefault(tag, found)
+    barred = [found for tag, found in may_not.items() if tag not in may_go][:most]
+    return Fits(
+        gap,
+        tuple(finder.fit(found) for found in may_go.values()),
+        tuple(finder.fit(found) for found in barred),
+        rolls_for(gap.size_mm),
+    )
 
 
 class _Finder:
     def __init__(self, request: LoadRequest, standing: Standing, gap: Gap, hand: AtHand) -> None:
         self.request, self.standing, self.gap, self.hand = request, standing, gap, hand
         self.judge = Judge(standing)
+        self.judged = 0
         # Pieces alike in all that the rules look at are judged once.
         self._alike: dict[tuple[object, ...], tuple[Placement | None, tuple[Objection, ...]]] = {}
 
     def candidates(self) -> list[_Candidate]:
-        """Every piece in every posture that goes into the gap, the best first."""
-        found = [
-            candidate
+        """Every piece in every posture that goes into the gap and is held up there, best first."""
+        pieces = [
+            (item, turn)
             for item in self.request.items
             if item.tag in self.hand.pieces
-            for candidate in self._turned(item)
+            for turn in turns_of(self.request, item)
+            if self._goes_in(turn)
+        ]
+        spots = spots_of(self.standing, self.gap, {turn.size_mm for _, turn in pieces})
+        found = [
+            self._candidate(item, turn, spots[turn.size_mm])
+            for item, turn in pieces
+            if spots[turn.size_mm] or self.gap.at_mm is None
         ]
         found.sort(key=lambda c: (-c.rank, c.item.tag, c.turn.posture, c.turn.size_mm))
         return found
 
-    def _turned(self, item: Item) -> Iterator[_Candidate]:
-        depth, width, height = self.gap.size_mm
-        trouble = _trouble(self.hand.pieces[item.tag])
-        for turn in turns_of(self.request, item):
-            along, across, up = turn.size_mm
-            if along > self.gap.reach_mm or across > width or up > height:
-                continue
-            filled = WHOLE * min(along, depth) * across * up // (depth * width * height)
-            sticks_out = WHOLE * max(0, along - depth) * across * up // (depth * width * height)
-            yield _Candidate(item, turn, filled, filled - sticks_out - trouble)
+    def _goes_in(self, turn: Turn) -> bool:
+        along, across, up = turn.size_mm
+        _, width, height = self.gap.size_mm
+        return along <= self.gap.reach_mm and across <= width and up <= height
 
-    def fit(self, candidate: _Candidate) -> Fit:
-        item, turn = candidate.item, candidate.turn
-        place, objections = self._judged(item, turn)
+    def _candidate(self, item: Item, turn: Turn, spots: tuple[Spot, ...]) -> _Candidate:
+        depth, width, height = self.gap.size_mm
+        along, across, up = turn.size_mm
+        filled = WHOLE * min(along, depth) * across * up // (depth * width * height)
+        sticks_out = WHOLE * max(0, along - depth) * across * up // (depth * width * height)
+        rank = filled - sticks_out - _trouble(self.hand.pieces[item.tag])
+        overhang = WHOLE - spots[0].held if spots else 0
+        return _Candidate(item, turn, filled, rank - overhang // OVERHANG_PART, spots)
+
+    def found(self, candidate: _Candidate) -> _Found:
+        """The best place for a candidate, and what speaks against it."""
+        key = _likeness(candidate.item, candidate.turn)
+        if key not in self._alike:
+            self._alike[key] = self._best_place(candidate)
+        place, objections = self._alike[key]
+        return _Found(candidate, place, (*objections, *self._floor(candidate.item)))
+
+    def _best_place(self, candidate: _Candidate) -> tuple[Placement | None, tuple[Objection, ...]]:
+        """The spot with the fewest objections, those of geometry first."""
+        best: tuple[tuple[int, int], Placement, tuple[Objection, ...]] | None = None
+        for spot in candidate.spots:
+            place = self._place(candidate, spot.at_mm)
+            objections = self.judge.objections(place)
+            self.judged += 1
+            key = sum(o.rule in GEOMETRY for o in objections), len(objections)
+            if best is None or key < best[0]:
+                best = key, place, objections
+            if not objections:
+                break
+        return (None, ()) if best is None else best[1:]
+
+    def _place(self, candidate: _Candidate, at: Size) -> Placement:
+        item, turn, inside = candidate.item, candidate.turn, self.gap.inside
+        level = self.judge.level_for(item, at, turn.size_mm, inside)
+        return Placement(item.tag, self.gap.tier, level, at, turn.size_mm, turn.posture, inside)
+
+    def fit(self, found: _Found) -> Fit:
+        item, turn, place = found.candidate.item, found.candidate.turn, found.place
         return Fit(
             tag=item.tag,
             posture=turn.posture,
             size_mm=turn.size_mm,
             at_mm=place.at_mm if place else None,
             level=place.level if place else item.level,
-            filled=candidate.filled,
+            filled=found.candidate.filled,
             play=self._play(item, turn, place),
             where=self.hand.pieces[item.tag],
-            objections=(*objections, *self._floor(item)),
+            objections=found.objections,
         )
-
-    def _judged(self, item: Item, turn: Turn) -> tuple[Placement | None, tuple[Objection, ...]]:
-        key = _likeness(item, turn)
-        if key not in self._alike:
-            self._alike[key] = self._best_place(item, turn)
-        return self._alike[key]
-
-    def _best_place(self, item: Item, turn: Turn) -> tuple[Placement | None, tuple[Objection, ...]]:
-        """The place in the gap with the fewest objections, left before right."""
-        places = [self._place(item, turn, y_mm) for y_mm in self._sides_mm(turn)]
-        judged = [(place, self.judge.objections(place)) for place in places]
-        return min(judged, key=lambda pair: len(pair[1]), default=(None, ()))
-
-    def _sides_mm(self, turn: Turn) -> tuple[int, ...]:
-        if self.gap.at_mm is None:
-            return ()
-        left = self.gap.at_mm[1]
-        right = left + self.gap.size_mm[1] - turn.size_mm[1]
-        return (left, right) if right > left else (left,)
-
-    def _place(self, item: Item, turn: Turn, y_mm: int) -> Placement:
-        """As deep and as low as the piece goes within the gap on that side."""
-        assert self.gap.at_mm is not None
-        x_mm, _, z_mm = self.gap.at_mm
-        if self.gap.inside is None:
-            x_mm = slid_mm(self.standing, y_mm, z_mm, turn.size_mm)
-            z_mm = settled_mm(self.standing, (x_mm, y_mm, z_mm), turn.size_mm)
-            x_mm = slid_mm(self.standing, y_mm, z_mm, turn.size_mm)
-        at, inside = (x_mm, y_mm, z_mm), self.gap.inside
-        level = self.judge.level_for(item, at, turn.size_mm, inside)
-        return Placement(item.tag, self.gap.tier, level, at, turn.size_mm, turn.posture, inside)
 
     def _play(self, item: Item, turn: Turn, place: Placement | None) -> Play:
         if place is None:
@@ -187,35 +215,6 @@ class _Finder:
         if needs_mm2 <= self.hand.floor_free_mm2:
             return ()
         return (Objection("R10", "the dock floor has no room for it now"),)
-
-
-def slid_mm(standing: Standing, y_mm: int, z_mm: int, size_mm: Size) -> int:
-    """How near the nose a piece comes that is pushed straight in from the doors."""
-    _, across, up = size_mm
-    return max(
-        (
-            box.end[0]
-            for box in standing.boxes
-            if min(box.end[1], y_mm + across) - max(box.at[1], y_mm) > 1
-            and min(box.end[2], z_mm + up) - max(box.at[2], z_mm) > 1
-        ),
-        default=0,
-    )
-
-
-def settled_mm(standing: Standing, at_mm: Size, size_mm: Size) -> int:
-    """The height at which a piece comes to rest that is let down there."""
-    (x, y, z), (along, across, _) = at_mm, size_mm
-    return max(
-        (
-            box.end[2]
-            for box in standing.boxes
-            if box.end[2] <= z + 1
-            and min(box.end[0], x + along) - max(box.at[0], x) > 1
-            and min(box.end[1], y + across) - max(box.at[1], y) > 1
-        ),
-        default=0,
-    )
 
 
 def _trouble(where: Whereabouts) -> int:

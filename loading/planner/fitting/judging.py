@@ -21,7 +21,7 @@ from loading.planner.fitting.footing import (
     held_mm2,
 )
 from loading.planner.fitting.standing import RANK, Box, Sight, Standing, box_of
-from loading.planner.fitting.turns import play_of
+from loading.planner.fitting.turns import nose_mm
 from loading.planner.plan import LEVELS, Placement, Size
 from loading.planner.request import Item
 
@@ -87,7 +87,7 @@ class Judge:
         yield from _tier(self.standing, box)
         yield from _going_out(self.standing, box, sight, under, on_it)
         yield from _weight(self.standing, box)
-        if box.inside is None and play_of(self.standing, box).nose_mm > TRAVEL_MM:
+        if box.inside is None and nose_mm(self.standing, box) > TRAVEL_MM:
             yield Objection("R14", f"nothing within {TRAVEL_MM} mm behind it holds it")
 
     def _after(self, place: Placement, sight: Sight) -> Footing | None:

@@ -11,14 +11,14 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from heapq import nsmallest
 
-from loading.planner.fitting.fits import slid_mm
 from loading.planner.fitting.judging import Judge, Objection
+from loading.planner.fitting.spots import slid_mm
 from loading.planner.fitting.standing import Standing
 from loading.planner.fitting.turns import Turn, turns_of
 from loading.planner.plan import Placement, Size
 
-# Within this distance a place that breaks no rule is believed rather than a nearer one that does.
-# Common practice, no source: about what a finger on a hand-sized picture of a truck misses by.
+# A place that breaks no rule is believed rather than a nearer one that does, up to this much
+# farther away. Common practice, no source: what a finger on a picture of a truck misses by.
 BELIEVED_MM = 300
 # How many of the nearest places are judged before the search gives up.
 TRIED_MOST = 1500
@@ -63,7 +63,7 @@ def snap(standing: Standing, reported: Reported) -> Snapped | None:
     judge = Judge(standing.without((reported.tag,)))
     nearest: Snapped | None = None
     for moved_mm, place in _nearest(judge, reported):
-        if nearest is not None and moved_mm > max(BELIEVED_MM, nearest.moved_mm):
+        if nearest is not None and moved_mm > nearest.moved_mm + BELIEVED_MM:
             break
         if judge.geometry(place):
             continue
@@ -78,8 +78,12 @@ def _nearest(judge: Judge, reported: Reported) -> Iterator[tuple[int, Placement]
     """Places against edges, the nearest first; each is made into a placement only when asked."""
     standing = judge.standing
     item = standing.request.item(reported.tag)
+    rear_mm = min(
+        (box.at[0] for box in standing.tier_boxes(reported.tier)),
+        default=standing.front_mm(reported.tier),
+    )
     found = {
-        (_distance_mm(reported, at, turn.size_mm), at, turn.size_mm): turn
+        (_distance_mm(reported, rear_mm, at, turn.size_mm), at, turn.size_mm): turn
         for turn in _turns(standing, reported)
         for at in _places(standing, reported, turn)
     }
@@ -117,12 +121,12 @@ def _places(standing: Standing, reported: Reported, turn: Turn) -> Iterator[Size
 def _depths(
     standing: Standing, reported: Reported, side_mm: tuple[int, int], size_mm: Size
 ) -> Iterable[int]:
-    """As far in as it goes and, if a depth was said, there and flush with the ends about it."""
+    """As far in as it goes and, if a depth was said, flush with the ends of what stands."""
     length = standing.request.truck.interior_mm[0]
     pushed = slid_mm(standing, *side_mm, size_mm)
     found = {pushed}
     if reported.x_mm is not None:
-        found |= {reported.x_mm} | {box.end[0] for box in standing.boxes}
+        found |= {box.end[0] for box in standing.boxes}
         found |= {box.end[0] - size_mm[0] for box in standing.boxes}
     return [x for x in sorted(found) if pushed <= x <= length - size_mm[0]]
 
@@ -135,9 +139,10 @@ def _places_inside(standing: Standing, reported: Reported, turn: Turn) -> Iterat
             yield low[0], y, low[2]
 
 
-def _distance_mm(reported: Reported, at: Size, size: Size) -> int:
-    """How far the place is from what was reported: sideways and in height, and in depth if said."""
-    off = abs(2 * at[1] + size[1] - 2 * reported.y_mm) + abs(
-        2 * at[2] + size[2] - 2 * reported.z_mm
-    )
-    return off // 2 + (abs(at[0] - reported.x_mm) if reported.x_mm is not None else 0)
+def _distance_mm(reported: Reported, rear_mm: int, at: Size, size: Size) -> int:
+    """How far the place is from what was reported. Depth is guessed, so it counts half; where it
+    was not even said, a piece is thought to stand deep in its tier."""
+    off_y = abs(2 * at[1] + size[1] - 2 * reported.y_mm)
+    off_z = abs(2 * at[2] + size[2] - 2 * reported.z_mm)
+    off_x = abs(at[0] - (rear_mm if reported.x_mm is None else reported.x_mm))
+    return (off_y + off_z + off_x) // 2

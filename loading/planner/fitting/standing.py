@@ -58,7 +58,7 @@ class Sight:
 
 
 class Standing:
-    """The boxes in the truck. Nothing here changes after it was made."""
+    """The boxes in the truck. What is worked out of them is kept; they do not change."""
 
     def __init__(
         self,
@@ -82,6 +82,7 @@ class Standing:
         self._pieces = np.array([box.item is not None for box in self.boxes], dtype=np.bool_)
         # A blocked box does not bar the way (contract R7).
         self._bars = np.array([box.item is not None or box.is_roll for box in self.boxes], np.bool_)
+        self._sights: dict[tuple[Size, Size], Sight] = {}
         self.index = {box.name: n for n, box in enumerate(self.boxes) if box.item is not None}
 
     @classmethod
@@ -133,6 +134,12 @@ class Standing:
 
     def sight(self, box: Box) -> Sight:
         """How a box that does not stand there yet would lie to those that do."""
+        known = self._sights.get((box.at, box.end))
+        if known is None:
+            known = self._sights[box.at, box.end] = self._look(box)
+        return known
+
+    def _look(self, box: Box) -> Sight:
         at, end = np.array(box.at, np.int64), np.array(box.end, np.int64)
         shared = np.minimum(self.high, end) - np.maximum(self.low, at)
         more = shared > TOLERANCE_MM

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from loading.planner.checker.areas import Rectangle, covered_mm2
 from loading.planner.fitting.standing import TOLERANCE_MM, Box, Standing
 from loading.planner.plan import Size
@@ -65,22 +67,34 @@ def play_of(standing: Standing, box: Box) -> Play:
                     above_mm=max(0, high[2] - box.end[2]),
                 )
     over = [
-        other.at[2] - box.end[2]
-        for other in standing.boxes
-        if other.at[2] >= box.end[2] - TOLERANCE_MM and _share(box, other, (0, 1))
+        standing.boxes[n].at[2] - box.end[2]
+        for n in _facing(standing, box, axis=2, toward_low=False)
     ]
     return Play(
         left_mm=_free(standing, box, axis=1, toward_low=True),
         right_mm=_free(standing, box, axis=1, toward_low=False),
-        nose_mm=_free(standing, box, axis=0, toward_low=True),
+        nose_mm=nose_mm(standing, box),
         above_mm=max(0, min([*over, height - box.end[2]])),
     )
 
 
-def _share(one: Box, other: Box, axes: tuple[int, int]) -> bool:
-    return all(
-        min(one.end[a], other.end[a]) - max(one.at[a], other.at[a]) > TOLERANCE_MM for a in axes
-    )
+def nose_mm(standing: Standing, box: Box) -> int:
+    """How far a piece can move toward the nose."""
+    return _free(standing, box, axis=0, toward_low=True)
+
+
+def _facing(standing: Standing, box: Box, *, axis: int, toward_low: bool) -> list[int]:
+    """The boxes that a piece would run into along an axis."""
+    one, other = (a for a in range(3) if a != axis)
+    low, high = standing.low, standing.high
+    if toward_low:
+        found = high[:, axis] <= box.at[axis] + TOLERANCE_MM
+    else:
+        found = low[:, axis] >= box.end[axis] - TOLERANCE_MM
+    for a in (one, other):
+        shared = np.minimum(high[:, a], box.end[a]) - np.maximum(low[:, a], box.at[a])
+        found &= shared > TOLERANCE_MM
+    return [n for n in np.flatnonzero(found).tolist() if standing.boxes[n].name != box.name]
 
 
 def _free(standing: Standing, box: Box, *, axis: int, toward_low: bool) -> int:
@@ -88,12 +102,11 @@ def _free(standing: Standing, box: Box, *, axis: int, toward_low: bool) -> int:
     one, other = (a for a in range(3) if a != axis)
     far = box.at[axis] if toward_low else standing.request.truck.interior_mm[axis] - box.end[axis]
     met: list[tuple[int, Rectangle]] = []
-    for thing in standing.boxes:
-        way = box.at[axis] - thing.end[axis] if toward_low else thing.at[axis] - box.end[axis]
-        if way < -TOLERANCE_MM or thing.name == box.name or not _share(box, thing, (one, other)):
-            continue
+    for n in _facing(standing, box, axis=axis, toward_low=toward_low):
+        thing = standing.boxes[n]
         if thing.is_roll and thing.size[axis] > STRUT_MM:
             continue
+        way = box.at[axis] - thing.end[axis] if toward_low else thing.at[axis] - box.end[axis]
         part = (
             max(box.at[one], thing.at[one]),
             min(box.end[one], thing.end[one]),
