@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias
 
 from loading.planner.plan import Step
 from loading.planner.pulls.errors import YardBlocked, YardError
 from loading.planner.pulls.search import moves_until_stuck, solve
 from loading.planner.pulls.stacks import OUT, stacks_of, with_pulls
-from loading.planner.pulls.yard import Yard
+from loading.planner.pulls.yard import Yard, YardLane
 from loading.planner.stopping import Iterations, Stop
 
 MoveStep: TypeAlias = tuple[Literal["move"], str, str]
 PullStep: TypeAlias = tuple[Literal["pull"], str]
 
 FEW = Iterations(1_500)
+AISLE_PLACES_TRIED = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,5 +102,22 @@ def _blocked(yard: Yard, groups: Sequence[Sequence[str]]) -> YardBlocked:
         ((c, ln) for c in waiting for ln in now.lanes for v in ln.vaults if v.code == c),
         key=lambda found: len(found[1].before(found[0])),
     )
-    free = tuple((other.name, other.free) for other in now.lanes if other.name != lane.name)
-    return YardBlocked(code, lane.name, lane.before(code), free)
+    others = [other for other in now.lanes if other.name != lane.name]
+    return YardBlocked(
+        code,
+        lane.name,
+        lane.before(code),
+        tuple((other.name, other.free) for other in others),
+        tuple((other.name, other.slots - len(other.vaults) - other.free) for other in others),
+        _aisle_places(yard, groups),
+    )
+
+
+def _aisle_places(yard: Yard, groups: Sequence[Sequence[str]]) -> int | None:
+    """The fewest more places of one vault each with which the search gets everything out."""
+    for more in range(1, AISLE_PLACES_TRIED + 1):
+        places = tuple(YardLane(f"aisle place {n}", 1, 1, ()) for n in range(1, more + 1))
+        wider = replace(yard, lanes=(*yard.lanes, *places))
+        if solve(stacks_of(wider, groups), restricted=False, stop=FEW).moves is not None:
+            return more
+    return None

@@ -1,7 +1,7 @@
 from hypothesis import given, settings
 
 from loading.planner.plan import Step
-from loading.planner.pulls import Yard, YardBlocked, put_back, retrieve_groups
+from loading.planner.pulls import Yard, YardBlocked, put_back, retrieve, retrieve_groups
 from tests.loading.planner.pulls.test_retrieval import assert_can_be_done, small_yards
 from tests.loading.planner.pulls.yards import yard
 
@@ -10,7 +10,15 @@ def test_a_vault_set_aside_returns_to_its_lane() -> None:
     start = yard(("A", 1, 3, "X1 V1 X2"), ("B", 1, 1, ""))
     plan = put_back(start, retrieve_groups(start, [("V1",)]))
     assert plan.steps == (("move", "X2", "B"), ("pull", "V1"), ("move", "X2", "A"))
-    assert (plan.moves, plan.proved) == (2, False)
+    assert (plan.moves, plan.bound, plan.proved) == (2, 2, True)
+
+
+def test_a_vault_that_moves_twice_goes_back_twice_and_that_is_not_proved() -> None:
+    """Each stands before the other's target; the only free slot is in the other lane."""
+    start = yard(("A", 1, 2, "V1 X1"), ("B", 1, 3, "V2 X2"))
+    plan = put_back(start, retrieve(start, ("V1", "V2")))
+    assert plan.moves > plan.bound == 4
+    assert not plan.proved
 
 
 def test_where_nothing_was_moved_nothing_goes_back() -> None:
@@ -27,6 +35,7 @@ def test_each_lane_holds_what_it_held_before_but_the_shipment(start: Yard) -> No
     except YardBlocked:
         return
     assert_can_be_done(start, plan)
+    assert plan.bound <= plan.moves
     after = start.after(Step(s[0], s[1], s[2] if s[0] == "move" else None) for s in plan.steps)
     assert [[v.code for v in lane.vaults] for lane in after.lanes] == [
         [v.code for v in lane.vaults if v.code not in start.own] for lane in start.lanes

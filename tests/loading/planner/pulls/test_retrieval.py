@@ -133,6 +133,27 @@ def test_a_yard_too_full_names_what_is_short() -> None:
     assert error.short == 1
     assert "vault V1 in lane A cannot be reached" in str(error)
     assert "1 short" in str(error)
+    assert error.aisle_places == 1
+    assert "With 1 aisle place more everything wanted comes out" in str(error)
+
+
+def test_as_many_aisle_places_as_are_needed_are_asked_for() -> None:
+    full = yard(("A", 1, 4, "V1 X1 X2 X3"), ("B", 1, 1, "X4"))
+    with pytest.raises(YardBlocked) as caught:
+        retrieve(full, ("V1",))
+    assert (caught.value.short, caught.value.aisle_places) == (3, 3)
+
+
+def test_more_than_a_few_aisle_places_are_not_promised() -> None:
+    with pytest.raises(YardBlocked, match="A few aisle places more would not do") as caught:
+        retrieve(yard(("A", 9, 1, "V1 X1 X2 X3 X4 X5 X6 X7 X8")), ("V1",))
+    assert (caught.value.short, caught.value.aisle_places) == (8, None)
+
+
+def test_slots_that_are_empty_but_barred_are_told() -> None:
+    full = yard(("A", 1, 2, "V1 X1"), ("B", 2, 2, "X2 . X3 X4"))
+    with pytest.raises(YardBlocked, match="barred by what stands before: B 1"):
+        retrieve(full, ("V1",))
 
 
 @pytest.mark.parametrize("order", [("X1",), ("V9",), ("V1", "V1")])
