@@ -52,6 +52,9 @@ RANGES = (
 LONG_MM = 1700
 STUBBORN = 16  # more tries before a load counts as ended
 POLISH = 10  # times that a part of a tier is built anew
+MISSED_MM, MISSED_MOST_MM = 80.0, 600.0  # truck length given for a piece that loads left off
+FEW = 3.0  # more pieces than so many are left off for want of room, not for their shape
+BEAMS_IN_ALL = 3  # a beam may take so much of the tiers built before it
 KEPT = 4  # finished loads kept as second choices
 
 
@@ -108,7 +111,8 @@ class Worker:
         self.spare = self._blank()
         self.desk = new_desk(goods, len(start.box))
         weak = np.where(goods.bears < 16_000, 1.25, 1.0)
-        self.value: Reals = goods.volume.astype(np.float64) * weak
+        self.volume: Reals = goods.volume.astype(np.float64) * weak
+        self.value, self.missed = self.volume, np.zeros(len(weak))
         self.awkward = _awkward(goods)
         self.lengthwise = _lengthwise(goods)
         self.leaving = int((goods.stays == 0).sum())
@@ -124,21 +128,34 @@ class Worker:
     def _search(self) -> None:
         turn = 0
         while self.best is None or not self.reached(self.iterations):
-            width = 1 + turn // 3 if turn < 30 else 8
-            branch = 2 + min(turn, 6)
+            begin: list[State] = []
             if self.best is not None and turn % 3 and len(self.best.trail) > 2:
-                at = self.random.randrange(len(self.best.trail) - 1)
-                begin = self.best.trail[:at]
+                begin = self.best.trail[: self._restart(len(self.best.trail) - 1)]
                 self.order = self.best.order
             else:
                 self.order = self.random.randrange(len(self.pull_orders)) if turn else 0
-                begin = []
+            width, branch = self._effort(len(begin))
             self.pull_order = self.pull_orders[self.order]
             before = self.iterations
-            self._beam(begin, max(1, width), branch)
+            self._beam(begin, width, branch)
             if self.iterations == before:  # nothing is left to load
                 return
             turn += 1
+
+    def _restart(self, tiers: int) -> int:
+        """How many tiers of the best load are kept: any number, half the time most of them."""
+        if self.random.random() < 0.5:
+            return self.random.randrange(tiers)
+        return max(0, tiers - 1 - int(self.random.expovariate(3.0 / tiers)))
+
+    def _effort(self, kept: int) -> tuple[int, int]:
+        """Width and branching of the next beam: a fair share of the tiers built so far."""
+        if self.best is None:
+            return 1, 2
+        tiers = max(1, len(self.best.trail) - kept)
+        share = max(2.0, self.iterations / (BEAMS_IN_ALL * tiers))
+        branch = min(8, max(2, int((2 * share) ** 0.5)))
+        return min(8, max(1, int(share / branch))), branch
 
     def _beam(self, trail: list[State], width: int, branch: int) -> None:
         root = Node(self._copy(trail[-1] if trail else self.start), 0.0)
@@ -234,6 +251,11 @@ class Worker:
         key = self.judge(node.state)
         left = (node.state.where != IN_TRUCK) & (self.goods.stays == 0)
         self.wish = np.where(left, np.minimum(self.wish * 1.3, 3.0), self.wish * 0.97 + 0.03)
+        more = MISSED_MM * min(1.0, FEW / max(1, int(left.sum())))
+        self.missed = np.where(
+            left, np.minimum(self.missed + more, MISSED_MOST_MM), self.missed * 0.97
+        )
+        self.value = self.volume + self.missed * DENSITY_HOPED * self.face
         if self.best is not None and key >= self.best.key:
             return
         states: list[State] = []
