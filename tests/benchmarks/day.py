@@ -1,0 +1,254 @@
+"""Loads played as a day on which sizes turn out wrong: `python -m tests.benchmarks.day [FILE …]`.
+
+The list's sizes are guesses: true ones differ by up to 8 % on each axis (seeded) and come to light
+when a piece is unpacked or fetched. The crew unpacks a pulled vault as far as the dock floor has
+room to spare, so that sizes are known early. Before a piece is loaded whose size the plan did not
+know, and whenever more was unpacked than planned, the plan is made anew from what has been done.
+Each plan is judged by the checker. The exact case is the same load with its true sizes known from
+the start.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import random
+import sys
+import time
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+from loading.planner.checker import check_plan
+from loading.planner.checker.dock import PART, floor_parts
+from loading.planner.plan import LoadPlan, Size, Step
+from loading.planner.request import Item, LoadRequest, Opening, Progress, parse_request
+from tests.benchmarks._results import replace_part
+
+TITLE = "A day with wrong sizes"
+DATA = Path(__file__).parents[1] / "data" / "planner"
+OFF_PERCENT = 8
+# The crew unpacks ahead while this much of the floor stays free.
+SPARE_PERCENT = 25
+REPLANS_MOST = 400
+
+Plan = Callable[[LoadRequest, LoadPlan | None], LoadPlan]
+
+
+@dataclass
+class Day:
+    """What came of a day. `took_s` are the wall seconds of each replan."""
+
+    left_off: dict[str, str] = field(default_factory=dict)
+    space_use: float = 0.0
+    faults: list[str] = field(default_factory=list)
+    took_s: list[float] = field(default_factory=list)
+
+
+def main(argv: list[str]) -> int:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("files", nargs="*", type=Path, default=sorted(DATA.glob("*.json")))
+    parser.add_argument("--first", type=float, default=10.0, help="seconds of a first plan")
+    parser.add_argument("--seconds", type=float, default=2.0, help="seconds of each replan")
+    parser.add_argument("--iterations", type=int, help="tiers that each replan builds at most")
+    parser.add_argument("--workers", type=int, default=2)
+    parser.add_argument("--seed", type=int, default=1)
+    options = parser.parse_args(argv)
+    lines = [
+        "| load | pieces | replans | longest s | left off | space use | exact | faults |",
+        "| --- | --- | --- | --- | --- | --- | --- | --- |",
+    ]
+    for path in options.files:
+        listed = parse_request(json.loads(path.read_text(encoding="utf-8")))
+        lines.append(row(listed, options))
+        sys.stdout.write(lines[-1] + "\n")
+        sys.stdout.flush()
+    replace_part(TITLE, "\n".join(lines))
+    return 0
+
+
+def row(listed: LoadRequest, options: argparse.Namespace) -> str:
+    sizes = true_sizes(listed, options.seed)
+    exact_request = measured(listed, sizes, [item.tag for item in listed.items])
+    first, again = (
+        planner(options, options.first, None),
+        planner(options, options.seconds, options.iterations),
+    )
+    exact = first(exact_request, None)
+    day = play(listed, sizes, first, again)
+    use = check_plan(exact_request, exact).figures["space_use"]
+    faults = "; ".join(sorted(set(day.faults))) or "none"
+    return (
+        f"| {listed.name} | {len(listed.items)} | {len(day.took_s)} "
+        f"| {max(day.took_s, default=0):.1f} | {len(day.left_off)} | {day.space_use:.3f} "
+        f"| {use:.3f}, {len(exact.left_off)} left off | {faults} |"
+    )
+
+
+def planner(options: argparse.Namespace, seconds: float, iterations: int | None) -> Plan:
+    # Imported here: the kernels are large, and the simulation needs none of them.
+    from loading.planner.search import plan_load, warm
+    from loading.planner.stopping import AnyOf, Iterations, Seconds, Stop
+
+    warm()
+
+    def plan(request: LoadRequest, former: LoadPlan | None) -> LoadPlan:
+        stop: Stop = Seconds(seconds, time.monotonic)
+        if iterations is not None:
+            stop = AnyOf((stop, Iterations(iterations)))
+        workers = options.workers
+        return plan_load(request, seed=options.seed, stop=stop, workers=workers, former=former)
+
+    return plan
+
+
+def true_sizes(request: LoadRequest, seed: int) -> dict[str, Size]:
+    """Each piece's true size: every axis off by up to 8 %, but what passed the door still does."""
+    rng = random.Random(seed)
+    sizes: dict[str, Size] = {}
+    for item in request.items:
+        sides = [max(1, _off(rng, side)) for side in item.size_mm]
+        found = replace(item, size_mm=(sides[0], sides[1], sides[2]))
+        sizes[item.tag] = found.size_mm if _passes(request, found) else item.size_mm
+    return sizes
+
+
+def _off(rng: random.Random, side_mm: int) -> int:
+    return side_mm * rng.randint(1000 - 10 * OFF_PERCENT, 1000 + 10 * OFF_PERCENT) // 1000
+
+
+def _passes(request: LoadRequest, item: Item) -> bool:
+    length, width, height = request.as_loaded_mm(item)
+    door_width, door_height = request.truck.door_mm
+    up = {"standing": (length, width, height), "on_side": (length, height, width)}
+    up["on_end"] = (width, height, length)
+    return all(
+        up[posture][2] <= door_height and min(up[posture][:2]) <= door_width
+        for posture in item.postures
+    )
+
+
+def measured(request: LoadRequest, sizes: Mapping[str, Size], tags: list[str]) -> LoadRequest:
+    """The request with the true sizes of those pieces; openings shrink and grow with them."""
+    known = set(tags)
+    items = (
+        _resized(item, sizes[item.tag]) if item.tag in known else item for item in request.items
+    )
+    return replace(request, items=tuple(items))
+
+
+def _resized(item: Item, size_mm: Size) -> Item:
+    def scaled(lengths: Size) -> Size:
+        x, y, z = (
+            length * new // old
+            for length, new, old in zip(lengths, size_mm, item.size_mm, strict=True)
+        )
+        return x, y, z
+
+    openings = tuple(Opening(scaled(o.at_mm), scaled(o.size_mm)) for o in item.openings)
+    return replace(item, size_mm=size_mm, size_from="measured", openings=openings)
+
+
+def play(listed: LoadRequest, sizes: Mapping[str, Size], first: Plan, again: Plan) -> Day:
+    """One day; `first` makes the plan of the morning, `again` those of the day."""
+    floor = _Floor(listed, sizes)
+    plan = first(listed, None)
+    day = Day(faults=faults_of(listed, plan, "first plan"))
+    while len(floor.done) < len(plan.steps) and len(day.took_s) < REPLANS_MOST:
+        step = plan.steps[len(floor.done)]
+        if step.do == "load" and not floor.is_as_planned(plan, step.tag):
+            plan = replanned(floor, plan, again, day)
+            if plan.steps[: len(floor.done)] != tuple(floor.done):
+                break
+            if not _goes_on(floor, plan):
+                break
+            continue
+        floor.do(step)
+        if step.do == "pull" and floor.unpack_ahead(step.vault):
+            plan = replanned(floor, plan, again, day)
+            if plan.steps[: len(floor.done)] != tuple(floor.done):
+                break
+    day.left_off = {left.tag: left.reason for left in plan.left_off}
+    day.space_use = float(str(check_plan(floor.request(plan), plan).figures["space_use"]))
+    return day
+
+
+def replanned(floor: _Floor, plan: LoadPlan, again: Plan, day: Day) -> LoadPlan:
+    request = floor.request(plan)
+    began = time.perf_counter()
+    new = again(request, plan)
+    day.took_s.append(time.perf_counter() - began)
+    day.faults += faults_of(request, new, f"replan after {len(floor.done)} steps")
+    return new
+
+
+def _goes_on(floor: _Floor, plan: LoadPlan) -> bool:
+    """Whether the new plan knows the size that the old one did not; else it would never end."""
+    step = plan.steps[len(floor.done)] if len(floor.done) < len(plan.steps) else None
+    return step is None or step.do != "load" or floor.is_as_planned(plan, step.tag)
+
+
+def faults_of(request: LoadRequest, plan: LoadPlan, when: str) -> list[str]:
+    broken = check_plan(request, plan).broken
+    return [f"{request.name}, {when}: {fault.rule} {fault.message}" for fault in broken[:3]]
+
+
+class _Floor:
+    """What has really been done, and which true sizes are known by now."""
+
+    def __init__(self, listed: LoadRequest, sizes: Mapping[str, Size]) -> None:
+        self.listed, self.sizes = listed, sizes
+        self.done: list[Step] = []
+        self.known: list[str] = []
+        self.on_floor: set[str] = set()
+        self._left = {vault.code: list(vault.items) for vault in listed.vaults}
+
+    def do(self, step: Step) -> None:
+        self.done.append(step)
+        if step.do in ("unpack", "fetch") and step.tag is not None:
+            self.known.append(step.tag)
+            self.on_floor.add(step.tag)
+            left = self._left.get(self.listed.vault_of(step.tag) or "", [])
+            if step.tag in left:
+                left.remove(step.tag)
+        elif step.do in ("load", "return") and step.tag is not None:
+            self.on_floor.discard(step.tag)
+            vault = self.listed.vault_of(step.tag)
+            if step.do == "return" and vault is not None:
+                self._left[vault].insert(0, step.tag)
+
+    def unpack_ahead(self, vault: str | None) -> bool:
+        """Unpack a vault, door side first, while the floor has room to spare; say if any was."""
+        limit = PART * self.listed.dock.floor_mm2 * (100 - SPARE_PERCENT) // 100
+        known = measured(self.listed, self.sizes, self.known)
+        used = sum(floor_parts(known, known.item(tag)) for tag in self.on_floor)
+        any_was = False
+        for tag in list(self._left.get(vault or "", [])):
+            item = replace(self.listed.item(tag), size_mm=self.sizes[tag])
+            used += floor_parts(self.listed, item)
+            if used > limit or not item.leaves:
+                break
+            self.do(Step("unpack", tag=tag))
+            any_was = True
+        return any_was
+
+    def is_as_planned(self, plan: LoadPlan, tag: str | None) -> bool:
+        """Whether the plan gives the piece its true size."""
+        request = measured(self.listed, self.sizes, self.known)
+        place = next(p for p in plan.placements if p.tag == tag)
+        return sorted(place.size_mm) == sorted(request.as_loaded_mm(request.item(place.tag)))
+
+    def request(self, plan: LoadPlan) -> LoadRequest:
+        """The request as it is known now, with what has been done by `plan`."""
+        loaded = {step.tag for step in self.done if step.do == "load"}
+        rolled = {step.fill for step in self.done if step.do == "fill"}
+        progress = Progress(
+            steps=tuple(self.done),
+            placements=tuple(place for place in plan.placements if place.tag in loaded),
+            fills=tuple(fill for fill in plan.fills if fill.fill in rolled),
+        )
+        return replace(measured(self.listed, self.sizes, self.known), progress=progress)
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
