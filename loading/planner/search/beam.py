@@ -48,6 +48,8 @@ RANGES = (
     (0.0, 4.0),  # pieces longer than the truck is wide, when nothing is in the tier yet
     (280.0, 480.0),  # mm: a narrower gap is lost
     (0.0, 1.5),  # from wall to wall
+    (0.0, 0.8),  # a top that goes on beside it
+    (0.0, 0.5),  # a front that goes on beside it
 )
 LONG_MM = 1700
 STUBBORN = 16  # more tries before a load counts as ended

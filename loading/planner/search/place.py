@@ -216,11 +216,14 @@ def _rest(
 def _around(
     goods: Goods, state: State, desk: Desk, near: Longs, near_n: int,
     x: int, x1: int, y: int, y1: int, z: int, z1: int,
-) -> tuple[float, float]:  # fmt: skip
-    """See what stands before and beside the piece: how far it travels to the nose, and how well its
-    two sides are held (0 to 2); -1 for both where something lies on it or it travels too far."""
+) -> tuple[float, float, float, float]:  # fmt: skip
+    """See what stands before and beside the piece: how far it travels to the nose, how well its two
+    sides are held (0 to 2), how far its top (0 to 1) and its front (0 to 1) go on beside it.
+
+    -1 for what is held where something lies on it or it travels too far.
+    """
     box, spot, pos, rect = state.box, desk.spot, desk.pos, desk.rect
-    n, left_cov, right_cov = 0, 0.0, 0.0
+    n, left_cov, right_cov, level, even = 0, 0.0, 0.0, 0.0, 0.0
     left_gap, right_gap = y, goods.interior[1] - y1
     side = float(x1 - x) * (z1 - z)
     for k in range(near_n):
@@ -229,7 +232,7 @@ def _around(
         oy = _overlap(y, y1, box[b, Y0], box[b, Y1])
         ox = _overlap(x, x1, box[b, X0], box[b, X1])
         if ox > 0 and oy > 0 and -1 <= box[b, Z0] - z1 <= REST:
-            return -1.0, -1.0
+            return 0.0, -1.0, 0.0, 0.0
         if oz <= 1:
             continue
         if oy > 1 and box[b, X1] <= x + 1:
@@ -238,6 +241,8 @@ def _around(
                 rect[n, 0], rect[n, 2] = max(y, box[b, Y0]), min(y1, box[b, Y1])
                 rect[n, 1], rect[n, 3] = max(z, box[b, Z0]), min(z1, box[b, Z1])
                 n += 1
+                if x - box[b, X1] <= SNUG and abs(box[b, Z1] - z1) <= REST:
+                    level += float(oy) / (y1 - y)
         elif ox > 1:
             touch = float(ox) * oz
             if box[b, Y1] <= y + 1:
@@ -245,11 +250,19 @@ def _around(
                     left_gap = y - box[b, Y1]
                 if y - box[b, Y1] <= SNUG:
                     left_cov += touch
+                    if abs(box[b, Z1] - z1) <= REST:
+                        level += float(ox) / (x1 - x)
+                    if abs(box[b, X1] - x1) <= SNUG:
+                        even += float(oz) / (z1 - z)
             elif box[b, Y0] >= y1 - 1:
                 if box[b, Y0] - y1 < right_gap and touch >= 0.03 * side:
                     right_gap = box[b, Y0] - y1
                 if box[b, Y0] - y1 <= SNUG:
                     right_cov += touch
+                    if abs(box[b, Z1] - z1) <= REST:
+                        level += float(ox) / (x1 - x)
+                    if abs(box[b, X1] - x1) <= SNUG:
+                        even += float(oz) / (z1 - z)
     spot[S_LEFT], spot[S_RIGHT] = left_gap, right_gap
     if y <= SNUG:
         left_cov = side
@@ -260,8 +273,8 @@ def _around(
     if x > 0:
         stop = max(0.0, held_at(pos, rect, n, FACE * 1.01 * (y1 - y) * (z1 - z)))
     if x - stop > TRAVEL - 2:
-        return -1.0, -1.0
-    return x - stop, held
+        return 0.0, -1.0, 0.0, 0.0
+    return x - stop, held, min(1.0, level), min(1.0, even)
 
 
 @njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
@@ -310,13 +323,13 @@ def try_place(
     if host >= 0:
         spot[S_NOSE], spot[S_LEFT], spot[S_RIGHT] = x, 0, 0
         return guest_score(dx, dy, dz)
-    travel, held = _around(goods, state, desk, near, near_n, x, x1, y, y1, z, z1)
+    travel, held, level, even = _around(goods, state, desk, near, near_n, x, x1, y, y1, z, z1)
     if held < 0.0:
         return -1.0
     spot[S_NOSE] = x - max(0, int(travel))
     return score_of(
-        goods, state, i, x, y, z, dx, dy, dz, spot[S_LEFT], spot[S_RIGHT], held, travel, extra,
-        desk.power[i], lim, weights,
+        goods, state, i, x, y, z, dx, dy, dz, spot[S_LEFT], spot[S_RIGHT], held, level, even,
+        travel, extra, desk.power[i], lim, weights,
     )  # fmt: skip
 
 

@@ -37,8 +37,10 @@ from loading.planner.search.arrays import (
     W_LONG,
     W_OPEN,
     W_ACROSS,
-) = range(16)
-WEIGHTS = 16
+    W_LEVEL,
+    W_EVEN,
+) = range(18)
+WEIGHTS = 18
 LOWEST = 200.0  # mm: nothing is lower
 
 
@@ -102,12 +104,13 @@ def _where_factor(
 @njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
 def score_of(
     goods: Goods, state: State, i: int, x: int, y: int, z: int, dx: int, dy: int, dz: int,
-    left_gap: int, right_gap: int, held: float, travel: float, extra: float, power: float,
-    lim: Longs, weights: Reals,
+    left_gap: int, right_gap: int, held: float, level: float, even: float, travel: float,
+    extra: float, power: float, lim: Longs, weights: Reals,
 ) -> float:  # fmt: skip
     """The score of piece i at (x, y, z), turned to dx by dy by dz.
 
-    `held`: 0 to 2, how much of its sides stand against something; `travel` (mm) toward the nose;
+    `held`: 0 to 2, how much of its sides stand against something; `level` and `even`: 0 to 1, how
+    far its top and its front go on beside it; `travel` (mm) toward the nose;
     `extra` (g): how much may rest on it there; `lim`: see `arrays`; `weights`: see `W_BEHIND` on.
     """
     volume = dx * dy * dz * 1e-9
@@ -123,6 +126,7 @@ def score_of(
     )
     score = good * power * _where_factor(goods, i, x, z, dx, dy, volume, lim, weights)
     score *= 1.0 + weights[W_SNUG] * held
+    score *= (1.0 + weights[W_LEVEL] * level) * (1.0 + weights[W_EVEN] * even)
     score *= 1.0 - weights[W_NOSE] * travel / 150.0
     return max(score, 1e-9)
 
@@ -141,6 +145,7 @@ def score_bound(
     above = _above(goods, z, dx, dy, dz, float(goods.bears[i]), weights)
     good = volume / (volume + weights[W_BEHIND] * behind + weights[W_ABOVE] * above)
     score = good * power * _where_factor(goods, i, x, z, dx, dy, volume, lim, weights)
+    score *= (1.0 + weights[W_LEVEL]) * (1.0 + weights[W_EVEN])
     return float(max(score * (1.0 + held * weights[W_SNUG]), 1e-9))
 
 
@@ -161,6 +166,8 @@ def most_score(goods: Goods, i: int, power: float, weights: Reals) -> float:
         power
         * (1.0 + 2.0 * weights[W_SNUG])
         * (1.0 + weights[W_ACROSS])
+        * (1.0 + weights[W_LEVEL])
+        * (1.0 + weights[W_EVEN])
         * (1.0 + 0.5 * weights[W_HEAVY] * abs(heavy))
         * (1.0 + weights[W_LONG] if _longest(goods, i) > goods.interior[1] else 1.0)
     )
