@@ -9,7 +9,7 @@ from loading.planner.pulls import Yard, yard_of
 from loading.planner.request import LoadRequest
 from loading.selectors.plans import plan_of
 
-WAREHOUSE_STEPS = ("move", "pull", "fetch", "clear", "store")
+WAREHOUSE_STEPS = ("move", "pull", "fetch", "clear", "return", "store")
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +33,8 @@ class PullLine:
     """One action. `step` is its number in the plan (from 1), `number` its line on the sheet.
 
     `moved_for` names the vault that a shifted one stood in front of; `contents` lists what is in
-    a pulled vault, door side first; `off_dock_step` is the step that takes it off the dock again.
+    a pulled vault, door side first; `off_dock_step` is the step that takes it off the dock again;
+    `into` is the open vault that a piece goes back into (None: a loose piece, to its place).
     """
 
     number: int
@@ -48,6 +49,7 @@ class PullLine:
     name: str | None = None
     contents: tuple[PieceInVault, ...] = ()
     off_dock_step: int | None = None
+    into: str | None = None
     done: bool = False
 
 
@@ -68,11 +70,12 @@ def pull_sheet(*, plan: LoadPlan) -> PullSheet:
         truck=request.truck.name,
         version=plan.version,
         vault_spots=request.dock.vault_spots,
-        lines=_lines(request, planned.steps),
+        lines=pull_lines_of(request, planned.steps),
     )
 
 
-def _lines(request: LoadRequest, steps: tuple[Step, ...]) -> tuple[PullLine, ...]:
+def pull_lines_of(request: LoadRequest, steps: tuple[Step, ...]) -> tuple[PullLine, ...]:
+    """The same lines for a plan that is not stored."""
     yard = yard_of(request)
     lines: list[PullLine] = []
     done = len(request.progress.steps) if request.progress else 0
@@ -93,6 +96,7 @@ def _lines(request: LoadRequest, steps: tuple[Step, ...]) -> tuple[PullLine, ...
                     name=None if step.tag is None else request.item(step.tag).name,
                     contents=_contents(request, steps[:n], step),
                     off_dock_step=_off_dock(steps, n),
+                    into=request.vault_of(step.tag) if step.do == "return" and step.tag else None,
                     done=n < done,
                 )
             )

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from loading.errors import NoPlanYet
-from loading.planner.plan import Fill, LeftOff, LoadPlan
+from loading.planner.plan import Fill, LeftOff, LoadPlan, Step
 from loading.planner.request import parse_request
 from loading.selectors import (
     PieceInVault,
@@ -18,6 +18,7 @@ from loading.selectors import (
     warehouse_yard,
 )
 from loading.selectors.comparison import plan_change_of
+from loading.selectors.pull_sheet import pull_lines_of
 from loading.selectors.tier_sheets import tier_sheets_of
 from loading.services import plan_run_create, plan_run_execute
 from tests.loading.scenario import NOW, PLACEMENTS, STEPS, HandSearch, plan_by_hand
@@ -47,6 +48,26 @@ def test_pull_sheet_tells_every_warehouse_action_in_order(plan):
         (3, 8, "clear", "V1"),
         (4, 9, "fetch", "003"),
     ]
+
+
+def test_piece_that_stays_goes_back_into_its_vault_and_the_vault_into_a_lane(request_read):
+    steps = (
+        Step("pull", vault="V1"),
+        Step("unpack", tag="001"),
+        Step("return", tag="001"),
+        Step("store", vault="V1", lane="B"),
+        Step("fetch", tag="003"),
+        Step("return", tag="003"),
+    )
+    told = [
+        (line.do, line.vault or line.tag, line.into, line.to)
+        for line in pull_lines_of(request_read, steps)
+    ]
+    assert told[1:3] == [
+        ("return", "001", "V1", None),
+        ("store", "V1", None, VaultPlace("B", 1, 1)),
+    ]
+    assert told[-1] == ("return", "003", None, None)
 
 
 def lines(plan):
