@@ -109,16 +109,16 @@ def recommended_limit_g(
     return round(constants.load_g * lift_multipliers(lift, constants, origin_mm=origin_mm).product)
 
 
-_RATES: Final = (0.2, 0.5, *range(1, 16))
-_SHORT: Final = (
+_RATES: Final[tuple[float, ...]] = (0.2, 0.5, *range(1, 16))
+_SHORT: Final[tuple[float, ...]] = (
     *(1.0, 0.97, 0.94, 0.91, 0.88, 0.84, 0.80, 0.75, 0.70, 0.60),
     *(0.52, 0.45, 0.41, 0.37, 0.34, 0.31, 0.28),
 )
-_MODERATE: Final = (
+_MODERATE: Final[tuple[float, ...]] = (
     *(0.95, 0.92, 0.88, 0.84, 0.79, 0.72, 0.60, 0.50, 0.42, 0.35),
     *(0.30, 0.26, 0.23, 0.21, 0.0, 0.0, 0.0),
 )
-_LONG: Final = (
+_LONG: Final[tuple[float, ...]] = (
     *(0.85, 0.81, 0.75, 0.65, 0.55, 0.45, 0.35, 0.27, 0.22, 0.18),
     *(0.15, 0.13, 0.0, 0.0, 0.0, 0.0, 0.0),
 )
