@@ -1,11 +1,12 @@
 """Container loading against published figures: `python -m tests.benchmarks.packing`.
 
 Packs instances of the sets BR0-BR15 (tests/data/packing) with and without full support, each for
-some processor seconds of one core, and a general-purpose library of the registry (py3dbp) on the
-same instances. Every packing is judged by loading/planner/packing/checker.py; one fault ends the
-run. Results are kept for each instance in .run/bench/packing under a hash of the engine's sources,
-so that a run that was stopped goes on where it was. `--instances 1-8`, the default, is the short
-mode. The tables replace the part "Container loading" of tests/benchmarks/results.md.
+some processor seconds of one core, and general-purpose libraries of the registry with the same
+time (packing_peers.py). Every packing is judged by loading/planner/packing/checker.py; one fault
+ends the run. Results are kept for each instance in .run/bench/packing under a hash of the engine's
+sources, so that a run that was stopped goes on where it was, and two runs can share the work.
+`--instances 1-8`, the default, is the short mode; `--instances 1-50` is everything. The tables
+replace the part "Container loading" of tests/benchmarks/results.md.
 """
 
 from __future__ import annotations
@@ -17,11 +18,10 @@ import json
 import sys
 import time
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
+from importlib.metadata import version
 from pathlib import Path
 from statistics import fmean
-
-import py3dbp
 
 import loading.planner.packing
 from loading.planner.packing.checker import broken_rules
@@ -30,12 +30,20 @@ from loading.planner.packing.problem import Instance
 from loading.planner.packing.search import pack, warm
 from loading.planner.stopping import Seconds
 from tests.benchmarks._results import replace_part
+from tests.benchmarks.packing_peers import (
+    Rows,
+    placed_by_packingsolver,
+    placed_by_py3dbp,
+    volume_of,
+)
 
 CHECKOUT = Path(__file__).parents[2]
 DATA = CHECKOUT / "tests" / "data" / "packing"
 KEPT = CHECKOUT / ".run" / "bench" / "packing"
 GROUPS = {"BR0": range(1), "BR1-7": range(1, 8), "BR8-15": range(8, 16)}
-Rows = list[list[int]]  # type index, x, y, z, dx, dy, dz
+EARLY_S = 0.3  # when the first answer is looked at
+LEAST_EARLY = 87.0
+SOLVERS = ("full", "none", "packingsolver3d", "py3dbp")
 
 # Mean use of the container in %; "from memory" means recalled from the published tables.
 PUBLISHED = """\
@@ -56,60 +64,109 @@ PUBLISHED = """\
 
 @dataclass(frozen=True, slots=True)
 class Solver:
-    """`key` names the directory its results are kept in."""
+    """`key` names the directory its results are kept in; `place` gives rows and early shares."""
 
+    short: str
     name: str
     key: str
     full_support: bool
-    place: Callable[[Instance], Rows]
+    place: Callable[[Instance], tuple[Rows, float | None]]
 
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
+    """share, early: of the container, at the end and after EARLY_S; took_s: processor seconds."""
+
     share: float
     took_s: float
+    early: float | None = None
+
+
+Outcomes = dict[tuple[int, int], Outcome]  # by numbers of set and instance
 
 
 def main(argv: Sequence[str]) -> int:
-    parser = argparse.ArgumentParser(prog="python -m tests.benchmarks.packing", description=__doc__)
-    parser.add_argument("--sets", default="0-15", metavar="0-15", help="numbers of the BR sets")
-    parser.add_argument("--instances", default="1-8", metavar="1-50")
-    parser.add_argument("--seconds", type=float, default=10.0, help="processor seconds each")
-    args = parser.parse_args(argv)
-    sets, numbers = number_range(args.sets), number_range(args.instances)
+    args = arguments(argv)
+    sets = number_range(args.sets)
     warm()
     lines = [
-        f"Sets BR{sets[0]}-BR{sets[-1]}, instances {args.instances}, one core; mean use of the "
-        "container in %. Gap: to the best known without support, on the same instances.",
+        f"Sets BR{sets[0]}-BR{sets[-1]} of instances {args.instances}, one core; mean use of the "
+        "container in %. Gap: to the best known without support, on the same instances. In "
+        "brackets: how many of a set were run, where not all.",
         "",
-        "| solver | processor s | " + " | ".join([*GROUPS, "gap BR1-7", "gap BR8-15"]) + " |",
-        "| --- " * (len(GROUPS) + 4) + "|",
+        "| solver | instances | processor s | "
+        + " | ".join([*GROUPS, "gap BR1-7", "gap BR8-15"])
+        + " |",
+        "| --- " * (len(GROUPS) + 5) + "|",
     ]
     details = []
-    for solver in solvers(args.seconds):
-        outcomes = {s: dict(outcomes_of(solver, s, numbers)) for s in sets}
-        lines.append(summary(solver, outcomes))
-        details.append(f"{solver.name}: " + ", ".join(set_means(outcomes)) + ".")
+    for solver in (*our_solvers(args.seconds), *peers(args.seconds)):
+        measure = not args.kept and solver.short in args.solvers
+        outcomes = outcomes_of(solver, sets, number_range(args.instances), measure=measure)
+        if not outcomes:
+            continue
+        lines.append(summary(solver.name, outcomes))
+        details.append(f"{solver.name}: {set_means(outcomes)}.")
+        details += early_answers(solver.name, outcomes)
     text = "\n".join([*lines, "", *details, "", "Published:", "", PUBLISHED])
     replace_part("Container loading", text)
     sys.stdout.write(text + "\n")
     return 0
 
 
-def solvers(seconds: float) -> Iterator[Solver]:
-    def ours(full_support: bool) -> Callable[[Instance], Rows]:
-        def place(instance: Instance) -> Rows:
+def arguments(argv: Sequence[str]) -> argparse.Namespace:
+    parser = argparse.ArgumentParser(prog="python -m tests.benchmarks.packing", description=__doc__)
+    parser.add_argument("--sets", default="0-15", metavar="0-15", help="numbers of the BR sets")
+    parser.add_argument("--instances", default="1-8", metavar="1-50", help="of each set")
+    parser.add_argument(
+        "--solvers",
+        nargs="+",
+        choices=SOLVERS,
+        default=SOLVERS,
+        help="which are measured; of the others the table has what is on file",
+    )
+    parser.add_argument("--kept", action="store_true", help="measure nothing, write the table")
+    parser.add_argument("--seconds", type=float, default=10.0, help="processor seconds each")
+    return parser.parse_args(argv)
+
+
+def our_solvers(seconds: float) -> Iterator[Solver]:
+    def placing(full_support: bool) -> Callable[[Instance], tuple[Rows, float | None]]:
+        def place(instance: Instance) -> tuple[Rows, float | None]:
+            began = time.thread_time()
+            early = 0.0
+
+            def note(share: float) -> None:
+                nonlocal early
+                if time.thread_time() - began <= EARLY_S:
+                    early = share
+
             stop = Seconds(seconds, time.thread_time)
-            solution = pack(instance, full_support=full_support, seed=1, stop=stop)
-            return [list(box) for box in solution.boxes]
+            solution = pack(instance, full_support=full_support, seed=1, stop=stop, on_better=note)
+            return [list(box) for box in solution.boxes], early
 
         return place
 
     engine = engine_hash()
     for support, full in (("full", True), ("none", False)):
         key = f"{engine}-{support}-{seconds:g}"
-        yield Solver(f"Tierwright, support: {support}", key, full, ours(full))
-    yield Solver("py3dbp 1.1.2, support: none", "py3dbp-1.1.2", False, placed_by_py3dbp)
+        yield Solver(support, f"Tierwright, support: {support}", key, full, placing(full))
+
+
+def peers(seconds: float) -> Iterator[Solver]:
+    for library, placed in (
+        ("packingsolver3d", placed_by_packingsolver),
+        ("py3dbp", placed_by_py3dbp),
+    ):
+        named = f"{library} {version(library)}"
+
+        def place(
+            instance: Instance, placed: Callable[[Instance, float], Rows] = placed
+        ) -> tuple[Rows, None]:
+            return placed(instance, seconds), None
+
+        key = f"{named.replace(' ', '-')}-{seconds:g}"
+        yield Solver(library, f"{named}, support: none", key, False, place)
 
 
 def engine_hash() -> str:
@@ -119,80 +176,78 @@ def engine_hash() -> str:
     return digest.hexdigest()[:12]
 
 
-def outcomes_of(solver: Solver, number: int, numbers: range) -> Iterator[tuple[int, Outcome]]:
-    for instance in read_instances(DATA / f"BR{number}.jsonl.gz"):
-        if instance.number in numbers:
-            yield instance.number, kept_outcome(solver, instance)
+def outcomes_of(solver: Solver, sets: range, numbers: range, *, measure: bool) -> Outcomes:
+    """What is on file, and where `measure` says so what is not, measured now."""
+    return {
+        (number, instance.number): kept_outcome(solver, instance)
+        for number in sets
+        for instance in read_instances(DATA / f"BR{number}.jsonl.gz")
+        if instance.number in numbers and (measure or path_of(solver, instance).exists())
+    }
+
+
+def path_of(solver: Solver, instance: Instance) -> Path:
+    return KEPT / solver.key / f"{instance.set_name}-{instance.number}.json"
 
 
 def kept_outcome(solver: Solver, instance: Instance) -> Outcome:
     """The outcome on file, or measured now and put there."""
-    path = KEPT / solver.key / f"{instance.set_name}-{instance.number}.json"
+    path = path_of(solver, instance)
     if path.exists():
         return Outcome(**json.loads(path.read_text()))
-    began = time.thread_time()
-    rows = solver.place(instance)
-    took_s = time.thread_time() - began
+    began = time.process_time()
+    rows, early = solver.place(instance)
+    took_s = time.process_time() - began
     if faults := broken_rules(instance, rows, full_support=solver.full_support):
         raise SystemExit(f"{solver.name}, {instance.set_name} {instance.number}: {faults}")
-    share = sum(dx * dy * dz for *_, dx, dy, dz in rows) / instance.volume
+    outcome = Outcome(volume_of(rows) / instance.volume, took_s, early)
     path.parent.mkdir(parents=True, exist_ok=True)
-    path.write_text(json.dumps({"share": share, "took_s": took_s}))
-    sys.stderr.write(f"{solver.name}, {instance.set_name} {instance.number}: {100 * share:.2f} %\n")
-    return Outcome(share, took_s)
+    path.write_text(json.dumps(asdict(outcome)))
+    sys.stderr.write(
+        f"{solver.name}, {instance.set_name} {instance.number}: {100 * outcome.share:.2f} %\n"
+    )
+    return outcome
 
 
-class _Turned(py3dbp.Item):  # type: ignore[misc]
-    """An item of py3dbp that fits nowhere when an edge stands upright that may not."""
-
-    def __init__(self, kind: int, size: Sequence[int], upright: Sequence[bool]) -> None:
-        super().__init__(str(kind), *size, 0)
-        self.upright = upright
-
-    def get_dimension(self) -> list[float]:
-        sizes = [self.width, self.height, self.depth]
-        order = ((0, 1, 2), (1, 0, 2), (1, 2, 0), (2, 1, 0), (2, 0, 1), (0, 2, 1))
-        turn = order[self.rotation_type]
-        if not self.upright[turn[2]]:
-            return [1_000_000] * 3
-        return [sizes[k] for k in turn]
-
-
-def placed_by_py3dbp(instance: Instance) -> Rows:
-    packer = py3dbp.Packer()
-    packer.add_bin(py3dbp.Bin("container", *instance.container, 1))
-    for kind, box in enumerate(instance.boxes):
-        for _ in range(box.count):
-            packer.add_item(_Turned(kind, box.size, box.upright))
-    packer.pack(bigger_first=True, number_of_decimals=0)
-    return [
-        [int(item.name), *map(int, item.position), *map(int, item.get_dimension())]
-        for item in packer.bins[0].items
-    ]
-
-
-def summary(solver: Solver, outcomes: dict[int, dict[int, Outcome]]) -> str:
-    took = [outcome.took_s for found in outcomes.values() for outcome in found.values()]
+def summary(name: str, outcomes: Outcomes) -> str:
     best = best_known()
+    took_s = fmean(outcome.took_s for outcome in outcomes.values())
     cells, gaps = [], []
-    for name, group in GROUPS.items():
-        ran = [(s, n, o) for s in group if s in outcomes for n, o in outcomes[s].items()]
-        cells.append(f"{fmean(100 * o.share for _, _, o in ran):.2f}" if ran else "-")
-        if name != "BR0":
-            gap = [best[f"BR{s}", n] - 100 * o.share for s, n, o in ran]
+    for title, group in GROUPS.items():
+        ran = {key: outcome for key, outcome in outcomes.items() if key[0] in group}
+        cells.append(f"{fmean(100 * o.share for o in ran.values()):.2f}" if ran else "-")
+        if title != "BR0":
+            gap = [best[key] - 100 * outcome.share for key, outcome in ran.items()]
             gaps.append(f"{fmean(gap):.2f}" if gap else "-")
-    return f"| {solver.name} | {fmean(took):.1f} | " + " | ".join([*cells, *gaps]) + " |"
+    return f"| {name} | {len(outcomes)} | {took_s:.1f} | " + " | ".join([*cells, *gaps]) + " |"
 
 
-def set_means(outcomes: dict[int, dict[int, Outcome]]) -> Iterator[str]:
-    for number, found in outcomes.items():
-        yield f"BR{number} {fmean(100 * o.share for o in found.values()):.2f}"
+def early_answers(name: str, outcomes: Outcomes) -> Iterator[str]:
+    early = [100 * outcome.early for outcome in outcomes.values() if outcome.early is not None]
+    if early:
+        short = sum(share < LEAST_EARLY for share in early)
+        yield (
+            f"{name}, after {EARLY_S} processor seconds with the kernels loaded: mean "
+            f"{fmean(early):.2f}, least {min(early):.2f}; {short} of {len(early)} instances below "
+            f"{LEAST_EARLY:g} %."
+        )
 
 
-def best_known() -> dict[tuple[str, int], float]:
+def set_means(outcomes: Outcomes) -> str:
+    shares: dict[int, list[float]] = {}
+    for (number, _), outcome in outcomes.items():
+        shares.setdefault(number, []).append(100 * outcome.share)
+    most = max(len(found) for found in shares.values())
+    return ", ".join(
+        f"BR{number} {fmean(found):.2f}" + ("" if len(found) == most else f" ({len(found)})")
+        for number, found in shares.items()
+    )
+
+
+def best_known() -> dict[tuple[int, int], float]:
     with (DATA / "best_known_no_support.csv").open() as lines:
         return {
-            (row["set"], int(row["instance"])): float(row["util_pct"])
+            (int(row["set"].removeprefix("BR")), int(row["instance"])): float(row["util_pct"])
             for row in csv.DictReader(lines)
         }
 

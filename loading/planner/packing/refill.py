@@ -1,6 +1,6 @@
 """Kernels that better a packing: take a part of it out and fill the room anew.
 
-Large neighbourhood search: an upright slice of the container is emptied, greedy completion with an
+Large neighbourhood search: a region of the container is emptied, greedy completion with an
 occasional second choice fills it from all boxes not in use, and the result replaces the packing it
 came from unless it is clearly worse. (The idea of emptying regions is that of Parreno, Alvarez-
 Valdes, Oliveira and Tamarit 2010, "Neighborhood structures for the container loading problem",
@@ -29,7 +29,8 @@ from loading.planner.packing.state import (
 from loading.planner.packing.stock import refresh_candidates, refresh_reach
 
 CHOICES = 4
-SECOND_CHOICE_PERCENT = 20
+SECOND_CHOICE_PERCENT = 30
+RAISED_PERCENT = 60  # regions that leave what is low in place
 
 
 @kernel
@@ -40,26 +41,32 @@ def roll(dice, sides):  # type: ignore[no-untyped-def]
 
 
 @kernel
-def _slice(catalogue, dice, region):  # type: ignore[no-untyped-def]
-    """Bounds x0, x1, y0, y1 of an upright slice: some of the length, half or all of the width."""
-    length, width = catalogue.container[0], catalogue.container[1]
-    wide = length * (12 + roll(dice, 34)) // 100
-    region[0] = roll(dice, length + wide) - wide
-    region[1] = region[0] + wide
-    region[2] = 0
-    region[3] = width
-    side = roll(dice, 3)
-    if side == 1:
-        region[2] = width * (30 + roll(dice, 30)) // 100
-    elif side == 2:
-        region[3] = width * (40 + roll(dice, 30)) // 100
+def _draw_region(catalogue, dice, region):  # type: ignore[no-untyped-def]
+    """Bounds x0, x1, y0, y1 and the level from which on a region is emptied.
+
+    Small ones, a few blocks each: greedy completion seldom fills a large one as well as it was.
+    """
+    length, width, height = catalogue.container
+    long = length * (2 + roll(dice, 16)) // 100
+    wide = width * (10 + roll(dice, 50)) // 100
+    region[0] = roll(dice, length + long // 2) - long // 2
+    region[1] = region[0] + long
+    region[2] = roll(dice, width + wide // 2) - wide // 2
+    region[3] = region[2] + wide
+    region[4] = roll(dice, height) if roll(dice, 100) < RAISED_PERCENT else 0
 
 
 @kernel
 def _is_gone(placed, row, gone, region, supported):  # type: ignore[no-untyped-def]
-    """Whether a block lies in the slice or stands on one that is gone."""
+    """Whether a block lies in the region or stands on one that is gone."""
     box = placed[row]
-    if box[X0] < region[1] and box[X1] > region[0] and box[Y0] < region[3] and box[Y1] > region[2]:
+    if (
+        box[X0] < region[1]
+        and box[X1] > region[0]
+        and box[Y0] < region[3]
+        and box[Y1] > region[2]
+        and box[Z0] >= region[4]
+    ):
         return True
     if supported:
         for below in range(row):
@@ -78,7 +85,7 @@ def _is_gone(placed, row, gone, region, supported):  # type: ignore[no-untyped-d
 
 @kernel
 def keep_outside(catalogue, source, target, region, gone, supported, least):  # type: ignore[no-untyped-def]
-    """Build `target` from the blocks of `source` that stay when the slice is emptied."""
+    """Build `target` from the blocks of `source` that stay when the region is emptied."""
     start_state(catalogue, target)
     for row in range(source.head[PLACED]):
         gone[row] = _is_gone(source.placed, row, gone, region, supported)
@@ -111,21 +118,22 @@ def _complete_loosely(catalogue, state, scratch, dice, chosen, scores, weight, s
 def refill(  # type: ignore[no-untyped-def]
     catalogue, current, work, best, scratch, dice, times, slack, weight, supported, least
 ):
-    """Empty and fill a slice of `current` the given number of times; `best` keeps the best.
+    """Empty and fill a region of `current` the given number of times; `best` keeps the best.
 
-    `slack`: volume that a refilled packing may lose and still replace the current one.
+    `slack`: the most volume that a refilled packing may lose and still replace the current one;
+    each time a share of it is drawn.
     """
     chosen = np.zeros(CHOICES, np.int32)
     scores = np.zeros(CHOICES, np.float64)
-    region = np.zeros(4, np.int64)
+    region = np.zeros(5, np.int64)
     gone = np.zeros(current.placed.shape[0], np.bool_)
     for _ in range(times):
-        _slice(catalogue, dice, region)
+        _draw_region(catalogue, dice, region)
         keep_outside(catalogue, current, work, region, gone, supported, least)
         refresh_reach(catalogue, work, scratch)
         refresh_candidates(catalogue, work, scratch)
         _complete_loosely(catalogue, work, scratch, dice, chosen, scores, weight, supported, least)
-        if work.head[VOLUME] >= current.head[VOLUME] - slack:
+        if work.head[VOLUME] >= current.head[VOLUME] - slack * roll(dice, 21) // 20:
             copy_state(work, current)
         if work.head[VOLUME] > best.head[VOLUME]:
             copy_state(work, best)

@@ -20,7 +20,7 @@ from loading.planner.packing.state import (
 )
 
 BATCH = 32
-SLACK_PER_10_000 = 10
+SLACK_PER_10_000 = 20
 
 
 class RefillRun:

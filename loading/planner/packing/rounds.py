@@ -11,7 +11,6 @@ from loading.planner.packing.catalogue import Taste
 GROWTH = 2.0**0.5  # doubles the work of a beam from one width to the next
 BLOCKS = 10_000
 QUICK_BLOCKS = 1000
-REFILL_SHARE = 0.3  # iterations of refilling for each of a beam
 MOST_WIDTH = 400
 FEW_TYPES = 24
 VERY_FEW_TYPES = 15
@@ -35,19 +34,36 @@ class Round:
     recipe: Recipe
 
 
+@dataclass(frozen=True, slots=True)
+class Shares:
+    """Iterations for each of a beam: to refill what it found, and to polish the best so far."""
+
+    refill: float
+    polish: float
+
+
+SHARES_FEW = Shares(0.4, 0.2)
+SHARES_MANY = Shares(0.15, 0.15)
+
 LOW = Taste(contact=1.5, height=8, boxes=0.2, slack_percent=1)
 FAR = Taste(contact=4.0, height=1, boxes=0.4, slack_percent=1)
 
 # Chosen on samples of BR1-BR15. With few types a beam soon finds all it ever will, and recipes
-# differ by a point or more on one instance: trying several pays. With many types a wider beam
-# pays more, and blocks must be allowed a little air, or there are too few.
+# differ by a point or more on one instance: trying several at each width pays. With many types a
+# wider beam pays more, so each width has one recipe, and the next width another; blocks must be
+# allowed a little air, or there are too few.
 SUPPORTED_FEW = (
     Recipe(LOW, 100.0),
     Recipe(LOW._replace(contact=0.7), 98.0),
     Recipe(LOW._replace(boxes=0.5), 100.0),
     Recipe(LOW._replace(use=4.0), 98.0),
 )
-SUPPORTED_MANY = (Recipe(LOW, 98.0),)
+SUPPORTED_MANY = (
+    Recipe(LOW, 98.0),
+    Recipe(LOW._replace(boxes=0.4), 98.0),
+    Recipe(LOW._replace(contact=1.0, slack_percent=3), 98.0),
+    Recipe(LOW._replace(contact=2.0, height=20), 98.0),
+)
 UNSUPPORTED_FEW = (
     Recipe(FAR, 100.0),
     Recipe(FAR._replace(height=3), 100.0),
@@ -72,6 +88,8 @@ class Search(Protocol):
 
     def refill(self, spec: Round, times: int) -> None: ...
 
+    def polish(self, times: int) -> None: ...
+
 
 def drawn_recipe(dice: Random, recipe: Recipe) -> Recipe:
     """A recipe near a given one; with few types no single recipe is best for long."""
@@ -92,14 +110,27 @@ def run_rounds(search: Search, *, types: int, full_support: bool, seed: int) -> 
     """Run beams, and refill what they find, until the search stops; first from few blocks."""
     recipes = recipes_for(types, full_support=full_support)
     dice = Random(seed)
-    number_drawn = DRAWN if types <= VERY_FEW_TYPES else 0
+    shares = SHARES_FEW if types <= FEW_TYPES else SHARES_MANY
     search.beam(Round(1, QUICK_BLOCKS, recipes[0]))
     width = 2.0
+    turn = 0
     while not search.stopped:
-        drawn = [drawn_recipe(dice, recipes[0]) for _ in range(number_drawn)]
-        for recipe in (*recipes, *drawn):
+        for recipe in recipes_of_turn(recipes, dice, types=types, turn=turn):
             spec = Round(round(width), BLOCKS, recipe)
             began = search.iterations
             search.beam(spec)
-            search.refill(spec, int((search.iterations - began) * REFILL_SHARE))
+            took = search.iterations - began
+            search.refill(spec, int(took * shares.refill))
+            search.polish(int(took * shares.polish))
         width = min(max(width * GROWTH, width + 0.5), MOST_WIDTH)
+        turn += 1
+
+
+def recipes_of_turn(
+    recipes: tuple[Recipe, ...], dice: Random, *, types: int, turn: int
+) -> tuple[Recipe, ...]:
+    """The recipes of the beams of one width."""
+    if types > FEW_TYPES:
+        return (recipes[turn % len(recipes)],)
+    number_drawn = DRAWN if types <= VERY_FEW_TYPES else 0
+    return (*recipes, *(drawn_recipe(dice, recipes[0]) for _ in range(number_drawn)))

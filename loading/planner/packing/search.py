@@ -72,7 +72,8 @@ class _Search:
     _everything: int = field(init=False)
     _room: int = field(init=False)
     _best_placed: NDArray[np.int32] = field(init=False)
-    _best_from: Blocks | None = None
+    _best_spec: Round | None = None
+    _found: NDArray[np.int32] | None = None
     _blocks: dict[tuple[int, float], Blocks] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -81,9 +82,10 @@ class _Search:
         self._room = int(np.prod(self.goods.container, dtype=np.int64))
 
     def solution(self) -> Solution:
-        if self._best_from is None:
+        if self._best_spec is None:
             return Solution(())
-        boxes = unfold(self.instance, self._best_from, self._best_placed)
+        blocks = self._blocks_for(self._best_spec)
+        boxes = unfold(self.instance, blocks, self._best_placed)
         return Solution(boxes, self.found_at)
 
     def beam(self, spec: Round) -> int:
@@ -99,37 +101,44 @@ class _Search:
         )
         while run.states and not self.stopped:
             for index in range(run.states):
-                if self._count(run.judge(index), run.best_volume, run.best_placed, blocks):
+                if self._count(run.judge(index), run.best_volume, run.best_placed, spec):
                     break
             else:
                 run.step()
+        self._found = run.best_placed()
         return run.best_volume
 
     def refill(self, spec: Round, times: int) -> None:
-        """Better the best packing so far, if it is made of the blocks that `spec` asks for."""
-        blocks = self._blocks_for(spec)
-        if self._best_from is not blocks:
-            return
-        catalogue = self._catalogue(blocks, spec)
+        """Better what the last beam found; it was run to `spec`."""
+        if self._found is not None and not self.stopped:
+            self._refill(spec, times, self._found)
+
+    def polish(self, times: int) -> None:
+        """Better the best packing so far."""
+        if self._best_spec is not None and not self.stopped:
+            self._refill(self._best_spec, times, self._best_placed)
+
+    def _refill(self, spec: Round, times: int, placed: NDArray[np.int32]) -> None:
+        catalogue = self._catalogue(self._blocks_for(spec), spec)
         dice = self.seed * 1_000_003 + self.iterations
-        run = RefillRun(catalogue, self._best_placed, spec.recipe.taste, self.full_support, dice)
+        run = RefillRun(catalogue, placed, spec.recipe.taste, self.full_support, dice)
         until = self.iterations + times
         while self.iterations < until and not self.stopped:
-            self._count(run.go(), run.best_volume, run.best_placed, blocks)
+            self._count(run.go(), run.best_volume, run.best_placed, spec)
 
     def _count(
         self,
         done: int,
         volume: int,
         placed: Callable[[], NDArray[np.int32]],
-        blocks: Blocks,
+        spec: Round,
     ) -> bool:
         """Note iterations and a better packing; whether the search is to stop."""
         self.iterations += done
         if volume > self.best_volume:
             self.best_volume = volume
             self._best_placed = placed()
-            self._best_from = blocks
+            self._best_spec = spec
             self.found_at = self.iterations
             if self.on_better is not None:
                 self.on_better(volume / self._room)

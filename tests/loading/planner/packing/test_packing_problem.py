@@ -64,6 +64,12 @@ def test_a_bad_value_is_named(document: object, key: str) -> None:
     assert caught.value.key == key
 
 
+def test_the_largest_values_are_taken() -> None:
+    assert Instance.of(box_with(count=2000)).boxes[0].count == 2000
+    assert Instance.of(box_with(l=(1 << 20) - 1)).boxes[0].size[0] == 1_048_575
+    assert Instance.of(box_with(count=0)).boxes[0].count == 0
+
+
 def test_the_command_names_line_and_key_and_writes_nothing(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -15,7 +15,7 @@ from loading.planner.packing.command import read_instances
 from loading.planner.packing.problem import BoxType, Instance
 from loading.planner.packing.search import pack
 from loading.planner.packing.solution import Solution
-from loading.planner.stopping import Iterations
+from loading.planner.stopping import AnyOf, Iterations
 
 DATA = Path(__file__).parents[3] / "data" / "packing"
 ANY_WAY = (True, True, True)
@@ -171,6 +171,63 @@ def test_better_packings_are_told_as_they_are_found() -> None:
     )
     assert heard == sorted(set(heard))
     assert heard[-1] == pytest.approx(solution.share(instance))
+
+
+class Cancelled:
+    """A stop that somebody else pulls."""
+
+    def __init__(self) -> None:
+        self.pulled_at: int | None = None
+        self.seen = 0
+
+    def pull(self, _share: float) -> None:
+        if self.pulled_at is None and self.seen > 40:
+            self.pulled_at = self.seen
+
+    def reached(self, iterations: int) -> bool:
+        self.seen = iterations
+        return self.pulled_at is not None
+
+    def share(self, iterations: int) -> float:
+        return 0.0
+
+
+@pytest.mark.parametrize("full_support", [True, False])
+def test_a_cancelled_search_gives_what_it_has(full_support: bool) -> None:
+    instance = instance_of("BR9/4")
+    cancelled = Cancelled()
+    stop = AnyOf((cancelled, Iterations(5000)))
+    solution = pack(
+        instance, full_support=full_support, seed=1, stop=stop, on_better=cancelled.pull
+    )
+    assert cancelled.pulled_at is not None
+    assert cancelled.seen < 1000  # the batch of completions it was in, not all that were allowed
+    assert solution.iterations <= cancelled.seen
+    assert broken_rules(instance, solution.boxes, full_support=full_support) == []
+    assert solution.share(instance) > 0.8
+
+
+def test_a_search_that_may_do_nothing_still_gives_a_packing() -> None:
+    solution = pack(instance_of("BR9/4"), full_support=True, seed=1, stop=AnyOf(()))
+    assert solution.boxes
+
+
+@pytest.mark.parametrize("full_support", [True, False])
+@pytest.mark.parametrize("axis", [0, 1, 2])
+def test_a_box_may_fill_the_container_and_no_more(axis: int, full_support: bool) -> None:
+    upright = (False, False, True)
+    size = [6, 5, 4]
+    exact = Instance("edge", 0, (6, 5, 4), (BoxType((6, 5, 4), upright, 2),))
+    assert packed(exact, full_support=full_support, iterations=20).volume == exact.volume
+    size[axis] += 1
+    larger = Instance("edge", 0, (6, 5, 4), (BoxType((size[0], size[1], size[2]), upright, 2),))
+    assert packed(larger, full_support=full_support, iterations=20).boxes == ()
+
+
+def test_a_box_that_fits_only_turned_is_turned() -> None:
+    instance = Instance("edge", 0, (6, 5, 4), (BoxType((5, 6, 4), (False, False, True), 1),))
+    (box,) = packed(instance, full_support=True, iterations=20).boxes
+    assert (box.dx, box.dy, box.dz) == (6, 5, 4)
 
 
 def test_a_box_that_fits_nowhere_is_left_out() -> None:
