@@ -2,7 +2,7 @@
 
 Packs instances of the sets BR0-BR15 (tests/data/packing) with and without full support, each for
 some processor seconds of one core, and general-purpose libraries of the registry with the same
-time (packing_peers.py). Every packing is judged by loading/planner/packing/checker.py; one fault
+time (_packing_peers.py). Every packing is judged by loading/planner/packing/checker.py; one fault
 ends the run. Results are kept for each instance in .run/bench/packing under a hash of the engine's
 sources, so that a run that was stopped goes on where it was, and two runs can share the work.
 `--instances 1-8`, the default, is the short mode; `--instances 1-50` is everything. The tables
@@ -29,13 +29,13 @@ from loading.planner.packing.command import number_range, read_instances
 from loading.planner.packing.problem import Instance
 from loading.planner.packing.search import pack, warm
 from loading.planner.stopping import Seconds
-from tests.benchmarks._results import replace_part
-from tests.benchmarks.packing_peers import (
+from tests.benchmarks._packing_peers import (
     Rows,
     placed_by_packingsolver,
     placed_by_py3dbp,
     volume_of,
 )
+from tests.benchmarks._results import replace_part
 
 CHECKOUT = Path(__file__).parents[2]
 DATA = CHECKOUT / "tests" / "data" / "packing"
