@@ -18,8 +18,8 @@ from loading.planner.packing.problem import BoxType, Instance
 
 Rows = list[list[int]]  # type index, x, y, z, dx, dy, dz
 
-LEAST_SHARE = 0.8  # of the processor time asked for, else packingsolver is run once more
-MOST_STRETCH = 4.0
+PROBE_S = 0.3
+MOST_STRETCH = 8.0
 
 
 class _Turned(py3dbp.Item):  # type: ignore[misc]
@@ -68,16 +68,18 @@ def _packed_once(instance: Instance, factors: Sequence[float]) -> Rows:
 
 
 def placed_by_packingsolver(instance: Instance, seconds: float) -> Rows:
-    """Its limit counts time on the wall; on a busy machine it is run again with a longer one."""
-    limit_s = seconds
-    while True:
-        began = time.process_time()
-        found = packingsolver_box.solve(_as_knapsack(instance), time_limit=limit_s)
-        took_s = time.process_time() - began
-        if took_s >= LEAST_SHARE * seconds or limit_s > seconds:
-            break
-        limit_s = min(MOST_STRETCH, seconds / max(took_s, 0.01)) * seconds
+    """Its limit counts time on the wall, of which a busy machine gives it only a part."""
+    limit_s = seconds * min(MOST_STRETCH, _wall_for_processor_time())
+    found = packingsolver_box.solve(_as_knapsack(instance), time_limit=limit_s)
     return [[p.item_type_id, p.x, p.y, p.z, p.lx, p.ly, p.lz] for p in found.placements]
+
+
+def _wall_for_processor_time() -> float:
+    """Seconds on the wall that a second of the processor takes here and now, 1 when it is idle."""
+    began_s, began_processor_s = time.perf_counter(), time.thread_time()
+    while time.thread_time() - began_processor_s < PROBE_S:
+        pass
+    return (time.perf_counter() - began_s) / PROBE_S
 
 
 def _as_knapsack(instance: Instance) -> packingsolver3d.Instance:
