@@ -10,6 +10,8 @@ def broken_rules(problem: Problem, schedule: Schedule) -> tuple[str, ...]:
     """One sentence for each rule that the schedule breaks; none where it can be worked so."""
     if len(schedule.starts) != len(problem.activities):
         return (f"{len(schedule.starts)} starts for {len(problem.activities)} activities",)
+    if unknown := tuple(_mode_faults(problem, schedule)):
+        return unknown
     return (
         *_order_faults(problem, schedule),
         *_amount_faults(problem, schedule),
@@ -17,14 +19,17 @@ def broken_rules(problem: Problem, schedule: Schedule) -> tuple[str, ...]:
     )
 
 
+def _mode_faults(problem: Problem, schedule: Schedule) -> Iterator[str]:
+    for number, start in enumerate(schedule.starts):
+        if start and not 0 <= start.mode < len(problem.activities[number].modes):
+            yield f"activity {number} has no mode {start.mode}"
+
+
 def _order_faults(problem: Problem, schedule: Schedule) -> Iterator[str]:
     for number, (activity, start) in enumerate(
         zip(problem.activities, schedule.starts, strict=True)
     ):
         if start is None:
-            continue
-        if not 0 <= start.mode < len(activity.modes):
-            yield f"activity {number} has no mode {start.mode}"
             continue
         if start.ends != start.begins + activity.modes[start.mode].duration:
             yield f"activity {number} does not take as long as its mode"
