@@ -35,6 +35,7 @@ def improve(
     """The best schedule found until `stop`, or until it ends at the lower bound."""
     tables = events.tables_of(problem)
     now, best_made, cost, strict = _first(problem, tables, former)
+    first = events.schedule_of(tables, best_made)
     bound = lower_bound(problem)
     best = Choices(*(values.copy() for values in now))
     made = events.made_of(tables)
@@ -42,7 +43,8 @@ def improve(
     scale = float(max(1, *best_made.ends.tolist()))
     rounds = 0
     while not stop.reached(rounds) and not (cancelled and cancelled()):
-        if (best_made.mode >= 0).all() and int(best_made.ends.max()) <= bound:
+        in_time = (best_made.mode >= 0).all() and (best_made.ends <= tables.due).all()
+        if in_time and int(best_made.ends.max()) <= bound:
             break
         share = stop.share(rounds)
         heat = scale * _HOT * math.exp(share * math.log(_COLD / _HOT))
@@ -53,7 +55,18 @@ def improve(
             for values, better in zip(now, best, strict=True):
                 values[:] = better
             costs[0] = costs[1]
-    return events.schedule_of(tables, best_made)
+    # The search also looks at the mean end, so what it likes best may end a little later.
+    found = events.schedule_of(tables, best_made)
+    return min((first, found), key=lambda schedule: _rank(problem, schedule))
+
+
+def _rank(problem: Problem, schedule: Schedule) -> tuple[int, int, int]:
+    """What is not done, what is late, the last end."""
+    late = 0
+    for activity, start in zip(problem.activities, schedule.starts, strict=True):
+        if start is not None and activity.due is not None:
+            late += max(0, start.ends - activity.due)
+    return len(schedule.left_over), late, schedule.end
 
 
 def warm() -> None:

@@ -29,7 +29,7 @@ class Prover:
     """One run of CP-SAT that starts from a schedule; `run` blocks, `stop` may come from outside.
 
     With `effort` given, it ends after so much deterministic work instead, and with one worker
-    gives the same answer every time.
+    gives the same answer every time; `seconds` is a limit of its own clock.
     """
 
     problem: Problem
@@ -37,6 +37,7 @@ class Prover:
     seed: int
     workers: int = 1
     effort: float | None = None
+    seconds: float | None = None
     _solver: cp_model.CpSolver = field(init=False, default_factory=cp_model.CpSolver)
     _stopped: bool = field(init=False, default=False)
 
@@ -50,6 +51,8 @@ class Prover:
         parameters.random_seed = self.seed
         if self.effort is not None:
             parameters.max_deterministic_time = self.effort
+        if self.seconds is not None:
+            parameters.max_time_in_seconds = self.seconds
         status = self._solver.solve(model.model, _Listener(self))
         bound = max(nothing.bound, round(self._solver.best_objective_bound))
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
