@@ -1,4 +1,4 @@
-"""The Celery application: three queues by kind of work, and what happens when a worker dies."""
+"""The Celery application: four queues by kind of work, and what happens when a worker dies."""
 
 import os
 
@@ -8,7 +8,7 @@ from kombu.entity import Queue
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
 
-QUEUES = ("plan", "dispatch", "papers")
+QUEUES = ("plan", "replan", "dispatch", "papers")
 
 # The broker hands a message out again after this time without an acknowledgement. It must exceed
 # the longest task, or that task starts twice; the row that a task claims is the real guard.
@@ -22,6 +22,8 @@ app.conf.update(
     task_routes={
         "loading.background.plan_*": {"queue": "plan"},
         "jobs.background.job_plan*": {"queue": "plan"},
+        # Never behind another load's first plan: a worker of its own serves this one.
+        "jobs.background.replan_*": {"queue": "replan"},
         "loading.background.papers_*": {"queue": "papers"},
         "jobs.background.papers_*": {"queue": "papers"},
         "inventory.background.papers_*": {"queue": "papers"},

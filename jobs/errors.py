@@ -30,6 +30,14 @@ class PlanOfAnotherLoad(JobsError):
         super().__init__(f"version {version} is no plan of load {reference}")
 
 
+class PlanHoldsNoLonger(JobsError):
+    """A former version of the plan cannot be gone back to: what happened since contradicts it."""
+
+    def __init__(self, version: int, reason: str) -> None:
+        self.version, self.reason = version, reason
+        super().__init__(f"version {version} holds no longer: {reason}")
+
+
 class JobClosed(JobsError):
     """Nothing more can be decided about a job that is closed."""
 

@@ -52,10 +52,12 @@ class Children:
                 end_process(key, signal.SIGTERM)
 
     def start_worker(self) -> None:
-        """One Celery worker for every queue, with the one beat inside it."""
-        command = ["celery", "-A", "config", "worker", "-B", "-s", str(self.directory / "beat")]
-        command += ["-Q", "plan,dispatch,papers", "-c", "2", "--without-gossip", "-l", "WARNING"]
-        self._start("worker", command, {})
+        """A Celery worker with the one beat inside it, and one that only plans anew."""
+        command = ["celery", "-A", "config", "worker", "--without-gossip", "-l", "WARNING"]
+        beat = ["-B", "-s", str(self.directory / "beat"), "-n", "floor@%h"]
+        self._start("worker", [*command, *beat, "-Q", "plan,dispatch,papers", "-c", "2"], {})
+        again = ["-n", "replan@%h", "-Q", "replan", "-c", "1"]
+        self._start("replanning worker", [*command, *again], {})
 
     def start_web(self, port: int) -> None:
         """The pages and the API under ASGI."""

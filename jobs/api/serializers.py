@@ -146,6 +146,12 @@ class TaskCardSerializer(serializers.Serializer[Any]):
         }
 
 
+class NoticeSerializer(serializers.Serializer[Any]):
+    at = serializers.DateTimeField()
+    sentence = serializers.CharField(help_text="What changed, and why.")
+    version = serializers.IntegerField(allow_null=True, help_text="The new plan's, if there is.")
+
+
 class BatchSerializer(serializers.Serializer[Any]):
     """Events are judged one by one, so a bad one does not keep the others out."""
 

@@ -23,6 +23,7 @@ from jobs.errors import NotPermitted
 from jobs.models import Job
 from jobs.selectors.access import job_demanded, jobs_visible
 from jobs.selectors.events import job_events
+from jobs.selectors.notices import job_notices
 from jobs.selectors.tasks import job_tasks, task_in_hand
 from jobs.services import (
     crew_member_put,
@@ -31,6 +32,7 @@ from jobs.services import (
     job_close,
     job_create,
     job_plan,
+    job_plan_return,
 )
 from loading.models import Load, LoadPlan
 
@@ -88,10 +90,7 @@ class JobViewSet(mixins.ListModelMixin, GenericViewSet[Job]):
     def accept(self, request: Request, pk: str) -> Response:
         """Take on a version of the plan; its tasks are made unless the shipment is held."""
         job = _job(request, pk, "job.write")
-        wanted = _read(forms.AcceptSerializer, request)["plan"]
-        plan = LoadPlan.objects.filter(pk=wanted, load__branch=job.branch).first()
-        if plan is None:
-            raise ValidationError({"plan": [f"there is no plan {wanted}"]})
+        plan = _plan(job, _read(forms.AcceptSerializer, request)["plan"])
         job = job_accept_plan(job=job, plan=plan, by=_person(request), now=timezone.now())
         return Response(forms.JobSerializer(job).data)
 
@@ -100,6 +99,22 @@ class JobViewSet(mixins.ListModelMixin, GenericViewSet[Job]):
     def close(self, request: Request, pk: str) -> Response:
         """End the job: no more tasks are given out, and new events are refused."""
         job = job_close(job=_job(request, pk, "job.write"), now=timezone.now())
+        return Response(forms.JobSerializer(job).data)
+
+    @extend_schema(responses=forms.NoticeSerializer(many=True))
+    @action(detail=True, pagination_class=None, filterset_fields=())
+    def notices(self, request: Request, pk: str) -> Response:
+        """What changed in the plan and why, a sentence each, the oldest first."""
+        told = job_notices(job=_job(request, pk))
+        return Response(forms.NoticeSerializer(told, many=True).data)
+
+    @extend_schema(request=forms.AcceptSerializer, responses=forms.JobSerializer)
+    @action(detail=True, methods=["post"], url_path="return")
+    def return_to(self, request: Request, pk: str) -> Response:
+        """Go back to a former version of the plan, while it still holds."""
+        job = _job(request, pk, "plan.make")
+        plan = _plan(job, _read(forms.AcceptSerializer, request)["plan"])
+        job = job_plan_return(job=job, plan=plan, by=_person(request), now=timezone.now())
         return Response(forms.JobSerializer(job).data)
 
     @extend_schema(responses=forms.TaskSerializer(many=True))
@@ -176,6 +191,13 @@ def _read(form: type[BaseSerializer[Any]], request: Request) -> dict[str, Any]:
 
 def _job(request: Request, pk: str, action: str = "job.read") -> Job:
     return job_demanded(user=request.user, job_id=_key(pk), action=action)
+
+
+def _plan(job: Job, wanted: int) -> LoadPlan:
+    plan = LoadPlan.objects.filter(pk=wanted, load__branch=job.branch).first()
+    if plan is None:
+        raise ValidationError({"plan": [f"there is no plan {wanted}"]})
+    return plan
 
 
 def _person(request: Request) -> User:

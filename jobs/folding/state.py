@@ -165,7 +165,8 @@ def piece_of(state: State, tag: str) -> Piece | None:
 
 
 def is_paused(state: State) -> bool:
-    return state["pause"] is not None and bool(state["pause"]["value"])
+    pause = state.get("pause")
+    return pause is not None and bool(pause["value"])
 
 
 def later(known: Said | None, value: Any, at_ms: int) -> Said:

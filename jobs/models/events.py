@@ -101,11 +101,13 @@ class Event(models.Model):
     @property
     def told(self) -> str:
         """The event in a few words: "piece loaded 012"."""
-        subject = next(
-            (self.payload[name] for name in SUBJECTS if self.payload.get(name) not in (None, "")),
-            "",
-        )
-        return f"{self.kind.replace('_', ' ')} {subject}".strip()
+        return f"{self.kind.replace('_', ' ')} {self.subject}".strip()
+
+    @property
+    def subject(self) -> str:
+        """The key of what it is about, "" where it is about nothing in particular."""
+        named = (self.payload.get(name) for name in SUBJECTS)
+        return str(next((value for value in named if value not in (None, "")), ""))
 
     @property
     def happened_by_our_clock(self) -> datetime:

@@ -6,6 +6,8 @@ from jobs.services.crew import crew_member_put
 from jobs.services.events import EventAnswer, events_record
 from jobs.services.jobs import job_close, job_create, job_plan
 from jobs.services.pairings import device_revoke, pairing_create, pairing_take
+from jobs.services.replan_ending import job_plan_return
+from jobs.services.replans import replan_execute, replans_resend
 from jobs.services.telling import events_tell
 
 __all__ = [
@@ -18,9 +20,12 @@ __all__ = [
     "job_close",
     "job_create",
     "job_plan",
+    "job_plan_return",
     "job_tasks_make",
     "pairing_create",
     "pairing_take",
+    "replan_execute",
+    "replans_resend",
     "tasks_assign",
     "work_resend",
 ]

@@ -1,6 +1,7 @@
 """Accepting a plan: its steps become the job's tasks."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 
 from django.db import transaction
@@ -72,7 +73,8 @@ def _tasks_follow(job: Job, now: datetime) -> bool:
     if shipment_is_held(shipment=job.load.release.shipment):
         return False
     request, load_plan = plan_of(plan=plan)
-    _tasks_renew(job, plan, floor_tasks(request, load_plan), now)
+    # With its progress: what is done is no more to do, and what is frozen still is.
+    _tasks_renew(job, plan, floor_tasks(replace(request, progress=None), load_plan), now)
     job.tasks_plan = plan
     job.save(update_fields=["tasks_plan"])
     stored = JobState.objects.filter(job=job).first()
@@ -85,16 +87,18 @@ def _tasks_follow(job: Job, now: datetime) -> bool:
 
 def _tasks_renew(job: Job, plan: LoadPlan, wanted: Sequence[FloorTask], now: datetime) -> None:
     former = {task.key: task for task in job.tasks.all()}
-    rows = [_row(job, plan, task, former) for task in wanted]
-    Task.objects.bulk_create([row for row in rows if row._state.adding], batch_size=500)
-    kept = [row for row in rows if not row._state.adding and row.key in former]
-    Task.objects.bulk_update(kept, _FROM_THE_PLAN, batch_size=500)
+    Task.objects.bulk_create(
+        [_row(job, plan, task, former) for task in wanted],
+        batch_size=500,
+        update_conflicts=True,
+        unique_fields=["job", "key"],
+        update_fields=_FROM_THE_PLAN,
+    )
     keys = {task.key for task in wanted}
     settled = (Task.Status.DONE, Task.Status.BEGUN)
-    for key, task in former.items():
-        if key not in keys and task.status not in settled:
-            Task.objects.filter(pk=task.pk).update(status=Task.Status.WITHDRAWN)
-            assignments_end(job=job, now=now, ending=Assignment.Ending.WITHDRAWN, task=task)
+    dropped = [t for key, t in former.items() if key not in keys and t.status not in settled]
+    Task.objects.filter(pk__in=[task.pk for task in dropped]).update(status=Task.Status.WITHDRAWN)
+    assignments_end(job=job, now=now, ending=Assignment.Ending.WITHDRAWN, tasks=dropped)
 
 
 def _row(job: Job, plan: LoadPlan, task: FloorTask, former: Mapping[str, Task]) -> Task:

@@ -1,20 +1,26 @@
 """Giving out the tasks that are ready, and finding jobs whose message was lost."""
 
 from collections.abc import Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
+from typing import cast
 from uuid import UUID
 
 from django.db import transaction
-from django.db.models import Exists, F, OuterRef, Q
+from django.db.models import Exists, F, OuterRef, Q, QuerySet
 
 from inventory.models import User
 from inventory.selectors import shipment_is_held
-from jobs.models import Assignment, CrewMember, Job, Task
+from jobs.folding import State
+from jobs.folding.state import is_paused
+from jobs.models import Assignment, CrewMember, Job, JobState, Replan, Task
 from jobs.scheduling import Person, hand_out
 from jobs.services.acceptance import job_tasks_make
 from jobs.services.live import change_publish
 from jobs.services.sending import assigning_send_now
 
+_INTO_THE_TRUCK = ("carry", "load", "fill", "close")
+ANSWERED_WITHIN = timedelta(seconds=15)
+"""So long the loader waits for a replan to be taken up; without a worker work goes on as it was."""
 AT_WORK = (Job.Status.ACCEPTED, Job.Status.RUNNING)
 
 
@@ -24,7 +30,8 @@ def tasks_assign(*, job_id: UUID, now: datetime) -> Sequence[Assignment]:
 
     Any number of workers may do this at once: they take turns at the job's row, and people on
     two jobs are locked as well, so nobody gets two tasks. Nothing is given out of a job that
-    is closed or whose shipment is held.
+    is closed or paused, or whose shipment is held. While the rest is planned anew, what goes into
+    the truck is given out only as far as it stays whatever comes.
     """
     job = Job.objects.select_for_update(no_key=True, of=("self",)).filter(pk=job_id).first()
     if job is None or job.status not in AT_WORK:
@@ -32,7 +39,9 @@ def tasks_assign(*, job_id: UUID, now: datetime) -> Sequence[Assignment]:
     if shipment_is_held(shipment=job.load.release.shipment):
         return ()
     members = _crew(job, now)
-    tasks = {task.key: task for task in job.tasks.filter(status=Task.Status.READY)}
+    if _is_paused(job):
+        return ()
+    tasks = {task.key: task for task in _ready(job, now)}
     handout = hand_out(list(tasks.values()), _people(members))
     by_key = {_person_key(member): member for member in members}
     given = [
@@ -62,6 +71,22 @@ def work_resend(*, now: datetime) -> list[UUID]:
     for job_id in told:
         assigning_send_now(job_id)
     return told
+
+
+def _is_paused(job: Job) -> bool:
+    stored = JobState.objects.filter(job=job).first()
+    return stored is not None and is_paused(cast(State, stored.state))
+
+
+def _ready(job: Job, now: datetime) -> QuerySet[Task]:
+    tasks = job.tasks.filter(status=Task.Status.READY)
+    asked = Q(status=Replan.Status.ASKED, asked_at__gt=now - ANSWERED_WITHIN)
+    at_work = Q(status=Replan.Status.PLANNING, lease_until__gt=now)
+    replans = list(Replan.objects.filter(asked | at_work, job=job))
+    if replans:
+        frozen = [key for replan in replans for key in replan.frozen]
+        tasks = tasks.exclude(Q(kind__in=_INTO_THE_TRUCK) & ~Q(key__in=frozen))
+    return tasks
 
 
 def _crew(job: Job, now: datetime) -> Sequence[CrewMember]:

@@ -27,7 +27,9 @@ from jobs.folding.kinds import WHOLE_FOLD
 from jobs.folding.state import is_of_this_form
 from jobs.models import Event, Job, JobState
 from jobs.selectors.events import event_folded, events_folded
+from jobs.services.effects import event_follow
 from jobs.services.live import change_publish
+from jobs.services.replan_asking import replan_ask, replan_causes
 from jobs.services.sending import assigning_send
 from jobs.services.streams import LockedStreams, number_take, streams_lock
 from jobs.services.task_states import members_write, standing_tasks, task_states_write
@@ -60,9 +62,10 @@ class _Batch:
 
     job: Job
     reports: Sequence[ReportedEvent | Malformed]
-    actor: User
+    actor: User | None
     device: Device | None
     clock_offset_ms: int
+    ours: bool
     now: datetime
 
 
@@ -81,21 +84,23 @@ def events_record(
     *,
     job: Job,
     events: Sequence[object],
-    actor: User,
+    actor: User | None,
     device: Device | None = None,
     clock_offset_ms: int = 0,
+    ours: bool = False,
     now: datetime,
 ) -> list[EventAnswer]:
     """Record a batch of at most 200 events and say what became of each, in their order.
 
     Whether an event is known already is looked up before any rule, so a phone may send what
     it is unsure of again. What happened is never refused: what contradicts the plan is
-    recorded as a conflict. Raises `BatchTooLarge` before anything is recorded.
+    recorded as a conflict. `ours`: the software itself records, and asks nobody's permission.
+    Raises `BatchTooLarge` before anything is recorded.
     """
     if len(events) > BATCH_LIMIT:
         raise BatchTooLarge(len(events), BATCH_LIMIT)
-    reports = [read_event(raw) for raw in events]
-    batch = _Batch(job, reports, actor, device, clock_offset_ms, now)
+    reports = [read_event(raw, ours=ours) for raw in events]
+    batch = _Batch(job, reports, actor, device, clock_offset_ms, ours, now)
     try:
         return _batch_write(batch)
     except IntegrityError:
@@ -123,8 +128,11 @@ def _batch_write(batch: _Batch) -> list[EventAnswer]:
         stored.state = cast(dict[str, Any], book.state)
         stored.sequence = streams.job.last_sequence
         stored.save(update_fields=["state", "sequence"])
+        for event in book.added:
+            event_follow(job=job, event=event, state=book.state, now=batch.now)
         members_write(job=job, state=book.state, now=batch.now)
         task_states_write(job=job, state=book.state, tasks=tasks, now=batch.now)
+        replan_ask(job=job, causes=replan_causes(book.added), now=batch.now)
         assigning_send(job.id)
         change_publish(job.id, job.branch_id)
     return answers
@@ -140,9 +148,13 @@ def _state(stored: JobState, streams: LockedStreams) -> State:
 def _refusal(batch: _Batch, job: Job) -> str:
     """Why nothing new of this batch is taken, or ""."""
     revoked = batch.device is not None and batch.device.revoked_at is not None
-    if revoked or not user_may(user=batch.actor, branch=job.branch, action="event.record"):
+    if revoked or not (batch.ours or _may_report(batch.actor, job)):
         return NOT_PERMITTED
     return JOB_CLOSED if job.status == Job.Status.CLOSED else ""
+
+
+def _may_report(actor: User | None, job: Job) -> bool:
+    return actor is not None and user_may(user=actor, branch=job.branch, action="event.record")
 
 
 def _answer(

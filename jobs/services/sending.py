@@ -7,6 +7,9 @@ from django.db import transaction
 
 ASSIGN = "jobs.background.tasks_assign"
 QUEUE = "dispatch"
+REPLAN = "jobs.background.replan_execute"
+REPLAN_QUEUE = "replan"
+"""A queue of its own, so that it never waits behind the first plan of another load."""
 
 
 def assigning_send(job_id: UUID) -> None:
@@ -19,3 +22,12 @@ def assigning_send(job_id: UUID) -> None:
 
 def assigning_send_now(job_id: UUID) -> None:
     current_app.send_task(ASSIGN, kwargs={"job_id": str(job_id)}, queue=QUEUE)
+
+
+def replan_send(replan_id: UUID) -> None:
+    """Ask for a replan when the transaction commits; the sweep asks again if the broker is down."""
+    transaction.on_commit(lambda: replan_send_now(replan_id), robust=True)
+
+
+def replan_send_now(replan_id: UUID) -> None:
+    current_app.send_task(REPLAN, kwargs={"replan_id": str(replan_id)}, queue=REPLAN_QUEUE)

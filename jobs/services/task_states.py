@@ -1,7 +1,7 @@
 """Writing down what the job's state says of its tasks and of who has them."""
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import datetime
 from uuid import UUID
 
@@ -39,7 +39,7 @@ def task_states_write(*, job: Job, state: State, tasks: Sequence[Task], now: dat
         if status != task.status:
             changed[status].append(task.id)
         if task.id in held and status in _ENDINGS:
-            assignments_end(job=job, now=now, ending=_ENDINGS[Task.Status(status)], task=task)
+            assignments_end(job=job, now=now, ending=_ENDINGS[Task.Status(status)], tasks=[task])
     for status, ids in changed.items():
         Task.objects.filter(id__in=ids).update(status=status)
 
@@ -54,11 +54,13 @@ def members_write(*, job: Job, state: State, now: datetime) -> None:
                 _hands_off(job, member, now)
 
 
-def assignments_end(*, job: Job, now: datetime, ending: str, task: Task | None = None) -> None:
-    """End the open assignments of a job, or those of one of its tasks."""
+def assignments_end(
+    *, job: Job, now: datetime, ending: str, tasks: Collection[Task] | None = None
+) -> None:
+    """End the open assignments of a job, or those of some of its tasks."""
     opened = Assignment.objects.filter(task__job=job, ended_at__isnull=True)
-    if task is not None:
-        opened = opened.filter(task=task)
+    if tasks is not None:
+        opened = opened.filter(task__in=tasks)
     opened.update(ended_at=Greatest("given_at", now), ending=ending)
 
 
@@ -67,7 +69,7 @@ def _hands_off(job: Job, member: CrewMember, now: datetime) -> None:
     for task in Task.objects.filter(
         job=job, assignments__member=member, assignments__ended_at__isnull=True
     ):
-        assignments_end(job=job, now=now, ending=Assignment.Ending.LEFT, task=task)
+        assignments_end(job=job, now=now, ending=Assignment.Ending.LEFT, tasks=[task])
 
 
 def _held_tasks(job: Job) -> frozenset[UUID]:

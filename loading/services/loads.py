@@ -50,6 +50,16 @@ def load_create(
     return stored
 
 
+def load_truck_change(*, load: Load, truck: Truck) -> None:
+    """Put a load onto another truck; plans that were made for the former one stay as they are.
+
+    Raises `BranchesDiffer` for another branch's truck.
+    """
+    if truck.branch_id != load.branch_id:
+        raise BranchesDiffer({"load": load.branch.code, "truck": truck.branch.code})
+    Load.objects.filter(pk=load.pk).update(truck=truck)
+
+
 def _content(load: Load) -> dict[str, object]:
     columns = ("release_id", "truck_id", "dock_id", "distance_km", "pad_mm", "pull_order")
     return {column: getattr(load, column) for column in columns}

@@ -27,6 +27,7 @@ def plan_run_create(
     budget_s: float,
     requested_by: User | None = None,
     progress: dict[str, Any] | None = None,
+    document: dict[str, Any] | None = None,
     run_id: UUID | None = None,
     send: bool = True,
 ) -> PlanRun:
@@ -34,13 +35,15 @@ def plan_run_create(
 
     The request is frozen into the row as storage stands now. A `run_id` may arrive twice: the
     same wish gives the same run, another one raises `RunIdReused`. `send=False` is for callers
-    who execute the run themselves. Raises `DocumentInvalid` naming the bad keys.
+    who execute the run themselves, `document` for those who know better than storage what is there
+    (a load that has been begun). Raises `DocumentInvalid` naming the bad keys.
     """
     run_id = run_id or uuid4()
     former = PlanRun.objects.filter(id=run_id).first()
     if former is not None:
         return _same_or_refused(former, load=load, seed=seed, budget_s=budget_s, progress=progress)
-    document = load_request_document(load=load, progress=progress)
+    if document is None:
+        document = load_request_document(load=load, progress=progress)
     request = request_parsed(document)
     try:
         with transaction.atomic():

@@ -40,7 +40,7 @@ REQUEST: dict[str, Any] = {
 }
 
 
-def _item(tag: str, name: str, size_mm: list[int], weight_kg: float, **more: Any) -> dict[str, Any]:
+def item(tag: str, name: str, size_mm: list[int], weight_kg: float, **more: Any) -> dict[str, Any]:
     return {
         "tag": tag,
         "name": name,
@@ -62,17 +62,17 @@ def _item(tag: str, name: str, size_mm: list[int], weight_kg: float, **more: Any
 
 
 REQUEST["items"] = [
-    _item("001", "chest of drawers", [580, 880, 900], 45, wrap=True, pads=2, storage_pads=3),
-    _item("002", "large carton", [600, 550, 500], 15, carton=True),
-    _item("003", "medium carton", [600, 450, 500], 14, carton=True),
-    _item("004", "light carton", [600, 550, 400], 8, carton=True),
-    _item("005", "lamp carton", [600, 450, 400], 6, carton=True, fragile=True),
-    _item("006", "sofa", [1980, 880, 800], 60, wrap=True, pads=4),
-    _item("007", "mattress", [2000, 300, 1000], 25),
+    item("001", "chest of drawers", [580, 880, 900], 45, wrap=True, pads=2, storage_pads=3),
+    item("002", "large carton", [600, 550, 500], 15, carton=True),
+    item("003", "medium carton", [600, 450, 500], 14, carton=True),
+    item("004", "light carton", [600, 550, 400], 8, carton=True),
+    item("005", "lamp carton", [600, 450, 400], 6, carton=True, fragile=True),
+    item("006", "sofa", [1980, 880, 800], 60, wrap=True, pads=4),
+    item("007", "mattress", [2000, 300, 1000], 25),
 ]
 
 
-def _placed(tag: str, tier: int, at_mm: list[int], size_mm: list[int]) -> dict[str, Any]:
+def placed(tag: str, tier: int, at_mm: list[int], size_mm: list[int]) -> dict[str, Any]:
     return {
         "tag": tag,
         "tier": tier,
@@ -112,13 +112,13 @@ PLAN: dict[str, Any] = {
         {"do": "close", "tier": 2},
     ],
     "placements": [
-        _placed("001", 1, [0, 0, 0], [600, 900, 920]),
-        _placed("002", 1, [0, 900, 0], [600, 550, 500]),
-        _placed("003", 1, [0, 1550, 0], [600, 450, 500]),
-        _placed("004", 1, [0, 900, 500], [600, 550, 400]),
-        _placed("005", 1, [0, 1550, 500], [600, 450, 400]),
-        _placed("006", 2, [600, 0, 0], [900, 2000, 820]),
-        _placed("007", 2, [1500, 0, 0], [300, 2000, 1000]),
+        placed("001", 1, [0, 0, 0], [600, 900, 920]),
+        placed("002", 1, [0, 900, 0], [600, 550, 500]),
+        placed("003", 1, [0, 1550, 0], [600, 450, 500]),
+        placed("004", 1, [0, 900, 500], [600, 550, 400]),
+        placed("005", 1, [0, 1550, 500], [600, 450, 400]),
+        placed("006", 2, [600, 0, 0], [900, 2000, 820]),
+        placed("007", 2, [1500, 0, 0], [300, 2000, 1000]),
     ],
     "fills": [{"fill": 1, "tier": 1, "at_mm": [0, 1450, 0], "size_mm": [600, 100, 500], "pads": 1}],
     "left_off": [],

@@ -1,0 +1,21 @@
+"""Pure: what is asked of the planner when the day goes otherwise than planned.
+
+`freezing` says which tasks stay whatever comes, `goods` and `progress` make the request as things
+stand now, `carrying` tells whether the former plan still holds, `choosing` which of two is taken.
+"""
+
+from jobs.replanning.carrying import carried_over
+from jobs.replanning.choosing import Verdict, verdict
+from jobs.replanning.freezing import Frozen, frozen_tasks
+from jobs.replanning.goods import goods_now
+from jobs.replanning.progress import request_now
+
+__all__ = [
+    "Frozen",
+    "Verdict",
+    "carried_over",
+    "frozen_tasks",
+    "goods_now",
+    "request_now",
+    "verdict",
+]
