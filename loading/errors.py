@@ -74,6 +74,13 @@ class NoPlanYet(LoadingError):
         super().__init__(f"load {reference} has no {wanted}")
 
 
+class NoSuchGap(LoadingError):
+    """At that point, or on that side of that piece, there is no gap in the load."""
+
+    def __init__(self) -> None:
+        super().__init__("there is no gap there: a wall, the doors or a piece is next to it")
+
+
 class NoSuchTier(LoadingError):
     """The plan has no tier of this number."""
 

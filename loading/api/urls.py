@@ -1,6 +1,7 @@
+from django.urls import path
 from rest_framework.routers import SimpleRouter
 
-from loading.api import views
+from loading.api import fits, views
 
 router = SimpleRouter()
 router.register("trucks", views.TruckViewSet, basename="truck")
@@ -9,4 +10,8 @@ router.register("loads", views.LoadViewSet, basename="load")
 router.register("plan-runs", views.PlanRunViewSet, basename="plan-run")
 router.register("plans", views.LoadPlanViewSet, basename="plan")
 
-urlpatterns = router.urls
+urlpatterns = [
+    *router.urls,
+    path("loads/<int:pk>/fits/", fits.LoadFitsView.as_view(), name="load-fits"),
+    path("loads/<int:pk>/place/", fits.LoadPlaceView.as_view(), name="load-place"),
+]
