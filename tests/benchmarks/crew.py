@@ -1,0 +1,242 @@
+"""Schedules and assignments against published values: `python -m tests.benchmarks.crew`.
+
+Projects (PSPLIB), generalised assignment (OR-Library) and jobs on machines from tests/data/crew,
+or from another directory with files of the same names (`--data`, or the environment variable
+TIERWRIGHT_CREW_DATA); a made-up floor of some 400 tasks and a made-up day. Every answer is judged
+by a checker that shares nothing with the search; one fault ends the run. The tables replace the
+part "Schedules and assignments" of tests/benchmarks/results.md. `--only projects,floor` measures
+some of them.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import sys
+import time
+from collections.abc import Callable, Iterator, Sequence
+from pathlib import Path
+from statistics import fmean
+from typing import Any
+
+from loading.planner.kernel_cache import use_kernel_cache
+
+use_kernel_cache()
+
+from jobs.scheduling.checker import broken_rules  # noqa: E402
+from jobs.scheduling.commands.instances import (  # noqa: E402
+    Fields,
+    parse_project,
+    parse_sharing,
+)
+from jobs.scheduling.day.problem import day_problem  # noqa: E402
+from jobs.scheduling.floor.solving import schedule_first  # noqa: E402
+from jobs.scheduling.solver.allocating import allot  # noqa: E402
+from jobs.scheduling.solver.portfolio import solve, warm  # noqa: E402
+from jobs.scheduling.solver.problem import Problem, Schedule  # noqa: E402
+from jobs.scheduling.solver.proving import Prover  # noqa: E402
+from loading.planner.stopping import Seconds  # noqa: E402
+from tests.benchmarks._days import day_of  # noqa: E402
+from tests.benchmarks._floors import floor_of  # noqa: E402
+from tests.benchmarks._results import replace_part  # noqa: E402
+
+DATA = Path(__file__).parents[1] / "data" / "crew"
+
+PEERS = """\
+For comparison, measured once with the same instances on another pair of shared cores, not by
+this run; mean gap (number equal to the best known):
+
+| 2 s | j30 | j60 | j120 |
+| --- | --- | --- | --- |
+| CP-SAT, OR-Tools 9.15 | 0.09 % (23) | 0.48 % (21) | 5.09 % (6) |
+| pyjobshop 0.0.9, on top of it | 0.00 % (24) | 0.51 % (21) | 5.44 % (6) |
+| activity lists with double justification, compiled | 0.54 % (20) | 0.71 % (17) | 2.13 % (6) |
+| CP-SAT, 10 s | 0.00 % (24) | 0.31 % (21) | 4.99 % (6) |
+"""
+
+
+def main(argv: Sequence[str]) -> int:
+    parser = argparse.ArgumentParser(prog="python -m tests.benchmarks.crew", description=__doc__)
+    given = os.environ.get("TIERWRIGHT_CREW_DATA")
+    parser.add_argument("--data", type=Path, default=Path(given) if given else DATA)
+    parser.add_argument("--only", default=",".join(PARTS), help=f"of {', '.join(PARTS)}")
+    parser.add_argument("--seed", type=int, default=1)
+    args = parser.parse_args(argv)
+    warm()
+    said = f"Load of the machine at first: {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores."
+    parts = [said, *("\n".join(PARTS[n](args.data, args.seed)) for n in args.only.split(","))]
+    text = "\n\n".join(parts)
+    replace_part("Schedules and assignments", text)
+    sys.stdout.write(text + "\n")
+    return 0
+
+
+def projects(data: Path, seed: int) -> Iterator[str]:
+    yield "Projects with limited resources (PSPLIB), 2 s each; gap to the best known length."
+    yield ""
+    yield "| set | instances | mean gap | equal to best | proved by us | mean time |"
+    yield "| --- " * 6 + "|"
+    for name in ("j30", "j60", "j120"):
+        gaps, took, proved = [], [], 0
+        for published, line in _lines(data / f"rcpsp_{name}.jsonl"):
+            problem = parse_project(Fields.of(line, 1)).problem
+            began = time.monotonic()
+            found = solve(problem, seed=seed, stop=Seconds(2, time.monotonic))
+            took.append(time.monotonic() - began)
+            _judge(problem, found.schedule, published["id"])
+            if found.bound > published["best"]:
+                raise SystemExit(f"{published['id']}: the bound {found.bound} is too high")
+            gaps.append(100 * (found.schedule.end / published["best"] - 1))
+            proved += found.bound == found.schedule.end
+        equal = sum(gap <= 0 for gap in gaps)
+        yield (
+            f"| {name} | {len(gaps)} | {fmean(gaps):.2f} % | {equal} | {proved} "
+            f"| {fmean(took):.2f} s |"
+        )
+    yield ""
+    yield PEERS
+
+
+def sharing(data: Path, seed: int) -> Iterator[str]:
+    yield "Generalised assignment (OR-Library), 10 s each; optimal as published."
+    yield ""
+    yield "| set | sense | instances | optimal | mean time | longest |"
+    yield "| --- " * 6 + "|"
+    lines = list(_lines(data / "gap.jsonl"))
+    for title, wanted in (
+        ("gap1-gap8", lambda name: name[:4] in {f"gap{k}" for k in range(1, 9)} and name[4] == "-"),
+        ("gap9-gap12", lambda name: name.split("-")[0] in {"gap9", "gap10", "gap11", "gap12"}),
+        ("c, d, e", lambda name: name[0] in "cde"),
+    ):
+        for sense in ("max", "min"):
+            chosen = [
+                (published, line)
+                for published, line in lines
+                if wanted(published["id"]) and published[f"{sense}_opt"] is not None
+            ]
+            if chosen:
+                yield _sharing_row(title, sense, chosen, seed)
+
+
+def _sharing_row(
+    title: str, sense: str, chosen: Sequence[tuple[dict[str, Any], bytes]], seed: int
+) -> str:
+    took, optimal = [], 0
+    for published, line in chosen:
+        problem = parse_sharing(Fields.of(line, 1), minimise=sense == "min").problem
+        began = time.monotonic()
+        found = allot(problem, seed=seed, stop=Seconds(10, time.monotonic))
+        took.append(time.monotonic() - began)
+        if found.agents is None or not problem.fits(found.agents):
+            raise SystemExit(f"{published['id']}: no way within the capacities")
+        optimal += abs(problem.value(found.agents)) == published[f"{sense}_opt"]
+    return (
+        f"| {title} | {sense} | {len(chosen)} | {optimal} | {fmean(took):.2f} s "
+        f"| {max(took):.2f} s |"
+    )
+
+
+def machines(data: Path, seed: int) -> Iterator[str]:
+    yield "Jobs on identical (pcmax) and unrelated (rcrew, rcmax) machines, 2 s each."
+    yield ""
+    yield "| set | instances | at the best known | mean gap | mean time |"
+    yield "| --- " * 5 + "|"
+    lines = list(_lines(data / "cmax.jsonl"))
+    for prefix in ("pcmax", "rcrew", "rcmax"):
+        gaps, took = [], []
+        for published, line in lines:
+            if published["id"].startswith(f"{prefix}-"):
+                problem = parse_sharing(Fields.of(line, 1), minimise=True).problem
+                began = time.monotonic()
+                found = allot(problem, seed=seed, stop=Seconds(2, time.monotonic))
+                took.append(time.monotonic() - began)
+                if found.agents is None:
+                    raise SystemExit(f"{published['id']}: no answer")
+                gaps.append(100 * (problem.value(found.agents) / published["best"] - 1))
+        yield (
+            f"| {prefix} | {len(gaps)} | {sum(gap <= 0 for gap in gaps)} | {fmean(gaps):.2f} % "
+            f"| {fmean(took):.2f} s |"
+        )
+
+
+def floor(_: Path, seed: int) -> Iterator[str]:
+    yield (
+        "A made-up floor, 108 pieces. First: the list schedule; published: after 1 s of search. "
+        "Gap: to the lower bound that solver/bounds.py proves."
+    )
+    yield ""
+    yield "| crew | places | tasks | first | its gap | published after | gap | left over |"
+    yield "| --- " * 8 + "|"
+    gaps = []
+    for crew in (3, 5, 8):
+        for places in (10, 4):
+            for number in (1, 2):
+                request = floor_of(crew=crew, places=places, seed=number)
+                began = time.monotonic()
+                first = schedule_first(request)
+                first_ms = 1000 * (time.monotonic() - began)
+                began = time.monotonic()
+                found = solve(
+                    request.problem, seed=seed, stop=Seconds(1, time.monotonic), prove=False
+                )
+                took_s = time.monotonic() - began
+                _judge(request.problem, found.schedule, f"floor {crew} {places} {number}")
+                gaps.append(100 * (found.schedule.end / found.bound - 1))
+                yield (
+                    f"| {crew} | {places} | {len(request.tasks)} | {first_ms:.1f} ms "
+                    f"| {100 * (first.end_s / found.bound - 1):.1f} % | {took_s:.2f} s "
+                    f"| {gaps[-1]:.2f} % | {len(found.schedule.left_over)} |"
+                )
+    yield ""
+    yield f"Mean gap {fmean(gaps):.2f} %, worst {max(gaps):.2f} %."
+
+
+def day(_: Path, seed: int) -> Iterator[str]:
+    yield "A made-up day: 40 jobs, 60 people. Bound: CP-SAT, 60 s. Gap from the first shift on."
+    yield ""
+    yield "| day | balanced in | last end | bound | gap | late | unmanned |"
+    yield "| --- " * 7 + "|"
+    for number in (1, 2, 3):
+        request = day_of(jobs=40, people=60, seed=number)
+        problem = day_problem(request)
+        began = time.monotonic()
+        found = solve(problem.problem, seed=seed, stop=Seconds(5, time.monotonic), prove=False)
+        took_s = time.monotonic() - began
+        _judge(problem.problem, found.schedule, f"day {number}")
+        plan = problem.plan(found.schedule, found.bound)
+        bound_s = max(found.bound, _proved(problem.problem, found.schedule, 60, seed))
+        opens_s = min(person.from_s for person in request.people)
+        yield (
+            f"| {number} | {took_s:.2f} s | {plan.end_s} | {bound_s} "
+            f"| {100 * ((plan.end_s - opens_s) / (bound_s - opens_s) - 1):.2f} % "
+            f"| {len(plan.late)} | {len(plan.unmanned)} |"
+        )
+
+
+def _proved(problem: Problem, hint: Schedule, seconds: float, seed: int) -> int:
+    prover = Prover(problem, hint, seed, workers=2, seconds=seconds)
+    return prover.run().bound
+
+
+PARTS: dict[str, Callable[[Path, int], Iterator[str]]] = {
+    "projects": projects,
+    "sharing": sharing,
+    "machines": machines,
+    "floor": floor,
+    "day": day,
+}
+
+
+def _lines(path: Path) -> Iterator[tuple[dict[str, Any], bytes]]:
+    for line in path.read_bytes().splitlines():
+        yield json.loads(line), line
+
+
+def _judge(problem: Problem, schedule: Schedule, name: str) -> None:
+    if faults := broken_rules(problem, schedule):
+        raise SystemExit(f"{name}: {faults}")
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
