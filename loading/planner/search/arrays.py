@@ -87,7 +87,7 @@ class State(NamedTuple):
     tally: Longs  # (COUNTS,)
 
 
-# Entries of Desk.count
+# Entries of Desk.used
 NEAR, HIGH_UP, TOPS, PLACES, CANDIDATES = range(5)
 
 # Entries of Desk.lim: least x of any piece, the tier's start, the depth aimed at, the end of the
@@ -101,7 +101,7 @@ MOST_OPTIONS = 48  # rolls that are weighed against each other
 class Desk(NamedTuple):
     """What the building of a tier works with; made once for each worker."""
 
-    count: Longs  # (5,): how many entries of the lists below are in use
+    used: Longs  # (5,): how many entries of the lists below are in use
     lim: Longs  # (7,)
     near: Longs  # (m,): boxes that a new piece may touch
     high: Longs  # (m,): those of them that rise above the floor of the place that is judged
@@ -147,7 +147,7 @@ def new_desk(goods: Goods, room: int) -> Desk:
     cells = [-(-int(goods.interior[axis]) // CELL) + 1 for axis in (1, 2)]
     longs: Any = np.int64
     return Desk(
-        count=np.zeros(5, longs),
+        used=np.zeros(5, longs),
         lim=np.zeros(7, longs),
         near=np.zeros(room, longs),
         high=np.zeros(room, longs),

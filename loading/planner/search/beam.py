@@ -57,6 +57,7 @@ POLISH = 10  # times that a part of a tier is built anew
 MISSED_MM, MISSED_MOST_MM = 80.0, 600.0  # truck length given for a piece that loads left off
 FEW = 3.0  # more pieces than so many are left off for want of room, not for their shape
 BEAMS_IN_ALL = 3  # a beam may take so much of the tiers built before it
+LEAST_DENSE, HOPES = 0.45, (1.0, 1.25)  # density hoped for: at least, and times the best load's
 KEPT = 4  # finished loads kept as second choices
 
 
@@ -115,6 +116,7 @@ class Worker:
         weak = np.where(goods.bears < 16_000, 1.25, 1.0)
         self.volume: Reals = goods.volume.astype(np.float64) * weak
         self.value, self.missed = self.volume, np.zeros(len(weak))
+        self.dense = DENSITY_HOPED
         self.awkward = _awkward(goods)
         self.lengthwise = _lengthwise(goods)
         self.leaving = int((goods.stays == 0).sum())
@@ -138,11 +140,20 @@ class Worker:
                 self.order = self.random.randrange(len(self.pull_orders)) if turn else 0
             width, branch = self._effort(len(begin))
             self.pull_order = self.pull_orders[self.order]
+            self.value = self._worth()
             before = self.iterations
             self._beam(begin, width, branch)
             if self.iterations == before:  # nothing is left to load
                 return
             turn += 1
+
+    def _worth(self) -> Reals:
+        """What each piece is worth (mm3) to the next beam, which hopes for about the best density.
+
+        With too high a hope every tier looks like a loss, and the smallest one the best.
+        """
+        hope = self.dense * self.random.uniform(*HOPES)
+        return (self.volume + self.missed * DENSITY_HOPED * self.face) * (DENSITY_HOPED / hope)
 
     def _restart(self, tiers: int) -> int:
         """How many tiers of the best load are kept: any number, half the time most of them."""
@@ -257,7 +268,6 @@ class Worker:
         self.missed = np.where(
             left, np.minimum(self.missed + more, MISSED_MOST_MM), self.missed * 0.97
         )
-        self.value = self.volume + self.missed * DENSITY_HOPED * self.face
         if self.best is not None and key >= self.best.key:
             return
         states: list[State] = []
@@ -270,6 +280,10 @@ class Worker:
             at = at.parent
         states.reverse()
         last = states[-1] if states else self._copy(node.state, own=True)
+        self.dense = max(
+            LEAST_DENSE,
+            1000.0 * float(last.tally[VOLUME]) / max(1.0, float(last.tally[LENGTH]) * self.face),
+        )
         self.best = Outcome(last, key, trail + states, self.order, tastes)
         self.finished = [*self.finished[1 - KEPT :], self.best]
 

@@ -6,8 +6,6 @@ afterwards from the loading order, as late as possible (see `steps`).
 
 from __future__ import annotations
 
-from numba import njit
-
 from loading.planner.search.arrays import (
     FLOOR,
     GONE,
@@ -21,9 +19,10 @@ from loading.planner.search.arrays import (
     Longs,
     State,
 )
+from loading.planner.search.kernel import bare
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@bare
 def kept_free(goods: Goods, state: State) -> int:
     """Floor (mm2) kept for the largest loose piece that is still to be fetched."""
     most = 0
@@ -34,7 +33,7 @@ def kept_free(goods: Goods, state: State) -> int:
     return most
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@bare
 def refill(goods: Goods, state: State, pull_order: Longs) -> None:
     """Open vaults and unpack from them while spots and floor allow."""
     room = goods.dock[1] - kept_free(goods, state)
@@ -51,7 +50,7 @@ def refill(goods: Goods, state: State, pull_order: Longs) -> None:
                 changed = True
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@bare
 def _empty(goods: Goods, state: State, v: int, room: int) -> bool:
     """Unpack from vault v as far as the floor allows; True if it left its spot."""
     last = goods.inside[v + 1] - goods.inside[v]
@@ -74,7 +73,7 @@ def _empty(goods: Goods, state: State, v: int, room: int) -> bool:
     return True
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@bare
 def within_reach(goods: Goods, state: State, i: int) -> bool:
     """Whether a piece can be had now: on the floor, or loose and the floor has room for it."""
     if goods.stays[i] == 1 or state.where[i] == IN_TRUCK:

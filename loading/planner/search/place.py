@@ -8,8 +8,6 @@ makes it so. Scores follow one idea: goods placed against the space that nothing
 
 from __future__ import annotations
 
-from numba import njit
-
 from loading.planner.search.arrays import (
     BEFORE,
     BLOCKED,
@@ -53,6 +51,7 @@ from loading.planner.search.arrays import (
     Reals,
     State,
 )
+from loading.planner.search.kernel import bare, inlined
 from loading.planner.search.score import guest_score, score_of
 
 REST = 10  # mm: a top this far below still carries
@@ -67,12 +66,12 @@ S_X, S_NOSE, S_RANK, S_HIGH, S_LEFT, S_RIGHT, S_CONTACTS = range(7)
 SPOT = 8
 
 
-@njit(cache=True, nogil=True, error_model="numpy", inline="always")
+@inlined
 def _overlap(a0: int, a1: int, b0: int, b1: int) -> int:
     return min(a1, b1) - max(a0, b0)
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@bare
 def held_at(where: Reals, rect: Longs, n: int, need: float) -> float:
     """Where a pushed face stops: contacts met first count first, until they cover enough.
 
@@ -103,7 +102,7 @@ def held_at(where: Reals, rect: Longs, n: int, need: float) -> float:
     return -1.0
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
+@inlined
 def _extra(
     goods: Goods, state: State, i: int, n: int, under: Longs, share: Reals, flow: Reals
 ) -> float:
@@ -137,7 +136,7 @@ def _extra(
     return extra if ok else -1.0
 
 
-@njit(cache=True, nogil=True, error_model="numpy", inline="always")
+@inlined
 def _after(goods: Goods, i: int, o: int) -> bool:
     """Whether piece i leaves the truck later than piece o, which it may neither bar nor load."""
     return goods.stop[o] < goods.stop[i] or (
@@ -145,7 +144,7 @@ def _after(goods: Goods, i: int, o: int) -> bool:
     )
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
+@inlined
 def _slide(
     goods: Goods, state: State, near: Longs, near_n: int, i: int, least: int, dx: int,
     y: int, y1: int, z: int, z1: int, host: int,
@@ -177,7 +176,7 @@ def _slide(
     return int(x)
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
+@inlined
 def _rest(
     goods: Goods, state: State, desk: Desk, tops: Longs, tops_n: int,
     i: int, x: int, x1: int, y: int, y1: int, z: int, host: int,
@@ -212,7 +211,7 @@ def _rest(
     return on
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
+@inlined
 def _around(
     goods: Goods, state: State, desk: Desk, near: Longs, near_n: int,
     x: int, x1: int, y: int, y1: int, z: int, z1: int,
@@ -277,7 +276,7 @@ def _around(
     return x - stop, held, min(1.0, level), min(1.0, even)
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@bare
 def try_place(
     goods: Goods, state: State, desk: Desk, near: Longs, near_n: int, tops: Longs, tops_n: int,
     i: int, turn: int, y: int, z: int, host: int, weights: Reals,
@@ -333,7 +332,7 @@ def try_place(
     )  # fmt: skip
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@bare
 def put(
     goods: Goods, state: State, desk: Desk, i: int, turn: int, y: int, z: int, host: int
 ) -> int:  # fmt: skip
@@ -369,7 +368,7 @@ def put(
     return b
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@bare
 def load_down(state: State, flow: Reals, b: int, weight: float) -> None:
     """Add the weight (g) of box b to all that is under it; `flow` is all zero before and after."""
     flow[b] = weight
@@ -385,7 +384,7 @@ def load_down(state: State, flow: Reals, b: int, weight: float) -> None:
                 flow[state.under[k, c]] += f * state.share[k, c]
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@bare
 def mark_face(state: State, b: int) -> None:
     box = state.box
     c0, c1 = (box[b, Y0] + CELL // 2) // CELL, (box[b, Y1] + CELL // 2) // CELL

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from numba import njit
-
 from loading.planner.search.arrays import (
     HOST,
     ITEM,
@@ -22,6 +20,7 @@ from loading.planner.search.arrays import (
     Goods,
     State,
 )
+from loading.planner.search.kernel import bare, inlined
 
 # A place: side +1: the piece's left edge is at y; -1: its right edge; 0: its middle. `host` is the
 # box in whose opening number `hole` it rides, or -1.
@@ -31,10 +30,10 @@ BEHIND = 700  # mm: boxes that end no farther behind the tier's start make place
 LOW_ROOF = 60  # mm: nothing fits above a top this near to the roof
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@bare
 def add_place(desk: Desk, y: int, z: int, side: int, host: int, hole: int) -> None:
     """Add a place to be judged, unless it is known."""
-    n, place = desk.count[PLACES], desk.place
+    n, place = desk.used[PLACES], desk.place
     for k in range(n):
         if (
             place[k, P_Y] == y
@@ -48,10 +47,10 @@ def add_place(desk: Desk, y: int, z: int, side: int, host: int, hole: int) -> No
         place[n, P_Y], place[n, P_Z], place[n, P_SIDE] = y, z, side
         place[n, P_HOST], place[n, P_HOLE] = host, hole
         desk.known[n] = 0
-        desk.count[PLACES] = n + 1
+        desk.used[PLACES] = n + 1
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
+@inlined
 def left_edge(goods: Goods, desk: Desk, p: int, i: int, turn: int) -> int:
     """Where piece i's left edge comes to lie at a place: from it, up to it, or about it."""
     side, wide = desk.place[p, P_SIDE], goods.size[i, turn, 1]
@@ -60,14 +59,14 @@ def left_edge(goods: Goods, desk: Desk, p: int, i: int, turn: int) -> int:
     return int(desk.place[p, P_Y] - (wide if side < 0 else wide // 2))
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@bare
 def first_places(goods: Goods, state: State, desk: Desk, start: int, begun: int, wide: int) -> None:
     """The places of a tier that starts at x = `start`: the walls, and what the face offers.
 
     `begun`: the tier's first box if it is only to be filled up, else -1; `wide`: 1 to try places
     off the walls too, which rolls would hold.
     """
-    desk.count[PLACES] = 0
+    desk.used[PLACES] = 0
     right = int(goods.interior[1])
     add_place(desk, 0, 0, 1, -1, 0)
     add_place(desk, right, 0, -1, -1, 0)
@@ -76,7 +75,7 @@ def first_places(goods: Goods, state: State, desk: Desk, start: int, begun: int,
         add_place(desk, ROLLED, 0, 1, -1, 0)
         add_place(desk, right - ROLLED, 0, -1, -1, 0)
     box = state.box
-    for k in range(desk.count[NEAR]):
+    for k in range(desk.used[NEAR]):
         b = desk.near[k]
         if box[b, X1] <= start - BEHIND:
             continue
@@ -85,7 +84,7 @@ def first_places(goods: Goods, state: State, desk: Desk, start: int, begun: int,
             _beside(goods, desk, int(box[b, Y0]), int(box[b, Y1]), 0)
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
+@inlined
 def _beside(goods: Goods, desk: Desk, y0: int, y1: int, z: int) -> None:
     if y1 < goods.interior[1]:
         add_place(desk, y1, z, 1, -1, 0)
@@ -93,7 +92,7 @@ def _beside(goods: Goods, desk: Desk, y0: int, y1: int, z: int) -> None:
         add_place(desk, y0, z, -1, -1, 0)
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@bare
 def places_of(goods: Goods, state: State, desk: Desk, b: int, fresh: bool) -> None:
     """Add the places that box b makes: beside it, on it, in it, and where others end beside it."""
     box = state.box
@@ -104,7 +103,7 @@ def places_of(goods: Goods, state: State, desk: Desk, b: int, fresh: bool) -> No
     if z1 < goods.interior[2] - LOW_ROOF:
         _on_top(goods, state, desk, b)
     if fresh:
-        for k in range(desk.count[NEAR]):
+        for k in range(desk.used[NEAR]):
             o = desk.near[k]
             if box[o, Z1] <= z0 or box[o, Z1] >= z1 or box[o, ITEM] == ROLLS:
                 continue
@@ -124,7 +123,7 @@ def places_of(goods: Goods, state: State, desk: Desk, b: int, fresh: bool) -> No
         add_place(desk, y0, z0, 1, host, 0)
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
+@inlined
 def _on_top(goods: Goods, state: State, desk: Desk, b: int) -> None:
     """Places on box b: at its own edges, and against what rises higher on either side."""
     box = state.box
@@ -132,7 +131,7 @@ def _on_top(goods: Goods, state: State, desk: Desk, b: int) -> None:
     add_place(desk, y0, z1, 1, -1, 0)
     add_place(desk, y1, z1, -1, -1, 0)
     left, right = 0, goods.interior[1]
-    for k in range(desk.count[NEAR]):
+    for k in range(desk.used[NEAR]):
         o = desk.near[k]
         if o == b or box[o, Z0] > z1 or box[o, Z1] <= z1 + 10 or box[o, X1] <= box[b, X0] + 50:
             continue
@@ -144,7 +143,7 @@ def _on_top(goods: Goods, state: State, desk: Desk, b: int) -> None:
     add_place(desk, right, z1, -1, -1, 0)
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
+@inlined
 def hole_of(goods: Goods, state: State, desk: Desk, host: int, h: int) -> None:
     """Write the opening h of a standing host into `desk.hole`, in the truck's frame."""
     box, hole = state.box, desk.hole
@@ -153,7 +152,7 @@ def hole_of(goods: Goods, state: State, desk: Desk, host: int, h: int) -> None:
     hole[3], hole[4], hole[5] = o[3], o[4], o[5]
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@bare
 def forget(goods: Goods, state: State, desk: Desk, b: int, n: int) -> None:
     """Have those of the first n places judged anew whose best piece box b took, or whose room."""
     y0, y1, z0, z1 = state.box[b, Y0], state.box[b, Y1], state.box[b, Z0], state.box[b, Z1]

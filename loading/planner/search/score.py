@@ -6,8 +6,6 @@ what cannot win.
 
 from __future__ import annotations
 
-from numba import njit
-
 from loading.planner.search.arrays import (
     AIM,
     CELL,
@@ -18,6 +16,7 @@ from loading.planner.search.arrays import (
     Reals,
     State,
 )
+from loading.planner.search.kernel import bare, inlined
 
 # Weights of the score, drawn anew for every tier: Reals of this length.
 (
@@ -44,13 +43,13 @@ WEIGHTS = 18
 LOWEST = 200.0  # mm: nothing is lower
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
+@inlined
 def guest_score(dx: int, dy: int, dz: int) -> float:
     """A piece in an opening costs no room: the larger the better, and always before others."""
     return 100.0 + dx * dy * dz * 1e-9
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
+@inlined
 def _behind(state: State, x: int, y: int, z: int, dy: int, dz: int) -> float:
     """Room (m3) shut in between the piece and the face, by the coarse map."""
     c0, c1 = (y + CELL // 2) // CELL, (y + dy + CELL // 2) // CELL
@@ -66,7 +65,7 @@ def _behind(state: State, x: int, y: int, z: int, dy: int, dz: int) -> float:
     return total / cells * dy * dz * 1e-9
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
+@inlined
 def _above(goods: Goods, z: int, dx: int, dy: int, dz: int, extra: float, weights: Reals) -> float:
     """Room (m3) above the piece that what it may carry (g) cannot use."""
     floor = dx * dy * 1e-6
@@ -79,7 +78,7 @@ def _above(goods: Goods, z: int, dx: int, dy: int, dz: int, extra: float, weight
     return floor * (rest - use) * 1e-3
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
+@inlined
 def _where_factor(
     goods: Goods, i: int, x: int, z: int, dx: int, dy: int, volume: float, lim: Longs,
     weights: Reals,
@@ -101,7 +100,7 @@ def _where_factor(
     )
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
+@inlined
 def score_of(
     goods: Goods, state: State, i: int, x: int, y: int, z: int, dx: int, dy: int, dz: int,
     left_gap: int, right_gap: int, held: float, level: float, even: float, travel: float,
@@ -131,7 +130,7 @@ def score_of(
     return max(score, 1e-9)
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
+@inlined
 def score_bound(
     goods: Goods, i: int, x: int, z: int, dx: int, dy: int, dz: int, behind: float, power: float,
     held: float, lim: Longs, weights: Reals,
@@ -149,7 +148,7 @@ def score_bound(
     return float(max(score * (1.0 + held * weights[W_SNUG]), 1e-9))
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@bare
 def _longest(goods: Goods, i: int) -> int:
     most = 0
     for t in range(goods.turns[i]):
@@ -157,7 +156,7 @@ def _longest(goods: Goods, i: int) -> int:
     return most
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@bare
 def most_score(goods: Goods, i: int, power: float, weights: Reals) -> float:
     """An upper bound of `try_place`'s score for piece i (openings aside)."""
     volume = goods.volume[i] * 1e-9

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 
 from loading.planner.search.arrays import (
     BOXES,
@@ -27,6 +26,7 @@ from loading.planner.search.arrays import (
     State,
 )
 from loading.planner.search.dock import refill, within_reach
+from loading.planner.search.kernel import kernel
 from loading.planner.search.place import TRAVEL, try_place
 from loading.planner.search.places import hole_of
 from loading.planner.search.tier import REACH_BACK, build_tier, draw, open_desk, set_down
@@ -41,7 +41,7 @@ PAD_MM = 8.0  # what a rolled pad counts
 REFILLS = 2  # how often a tier that holds is filled up again
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@kernel
 def restore(source: State, target: State) -> None:
     """Write one state over another."""
     used = source.tally[BOXES]
@@ -56,7 +56,7 @@ def restore(source: State, target: State) -> None:
     target.tally[:] = source.tally
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@kernel
 def _box_of(state: State, item: int) -> int:
     for b in range(state.tally[BOXES] - 1, -1, -1):
         if state.box[b, ITEM] == item:
@@ -64,7 +64,7 @@ def _box_of(state: State, item: int) -> int:
     return -1
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@kernel
 def _hole_at(goods: Goods, state: State, desk: Desk, host: int, y: int, z: int, dy: int) -> bool:
     """Find the opening of a host that holds a guest standing at (y, z); it is left in the desk."""
     hole = desk.hole
@@ -75,7 +75,7 @@ def _hole_at(goods: Goods, state: State, desk: Desk, host: int, y: int, z: int, 
     return False
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@kernel
 def replay(
     goods: Goods, before: State, state: State, desk: Desk, pull_order: Longs, bounds: Longs,
     weights: Reals, loose: Ints,
@@ -106,7 +106,7 @@ def replay(
             host = _box_of(state, moves[k, 4])
             if host < 0 or not _hole_at(goods, state, desk, host, y, z, goods.size[i, turn, 1]):
                 continue
-        near, near_n = desk.near, desk.count[NEAR]
+        near, near_n = desk.near, desk.used[NEAR]
         s = try_place(goods, state, desk, near, near_n, near, near_n, i, turn, y, z, host, weights)
         if s > 0.0:
             set_down(goods, state, desk, i, turn, y, z, host)
@@ -117,7 +117,7 @@ def replay(
     return placed
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@kernel
 def _spare_earliest(state: State, first: int, loose: Ints) -> None:
     """Give the earlier half of the loose pieces another chance, without the later half."""
     count = 0
@@ -130,7 +130,7 @@ def _spare_earliest(state: State, first: int, loose: Ints) -> None:
             spare -= 1
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@kernel
 def _reach(state: State) -> float:
     """How far all of the face but its farthest part reaches: one long piece is not yet a wall."""
     cells = state.face.size
@@ -146,7 +146,7 @@ def _reach(state: State) -> float:
     return 0.0
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@kernel
 def promise(goods: Goods, state: State, value: Reals) -> float:
     """The length (mm) that a load will end with if the rest packs as densely as hoped.
 
@@ -161,7 +161,7 @@ def promise(goods: Goods, state: State, value: Reals) -> float:
     return front + PAD_MM * state.tally[PADS] - inside / hoped
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@kernel
 def _settle(
     goods: Goods, before: State, state: State, desk: Desk, pull_order: Longs, bounds: Longs,
     weights: Reals, seed: Longs, skip: Ints, wish: Reals, most_pads: int, placed: int, refills: int,
@@ -197,7 +197,7 @@ def _settle(
     return 0
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@kernel
 def _pick_out(state: State, first: int, seed: Longs, loose: Ints) -> None:
     """Mark a part of the tier: pieces at random, or all within a window of the face."""
     n = int(state.tally[BOXES])
@@ -222,7 +222,7 @@ def _pick_out(state: State, first: int, seed: Longs, loose: Ints) -> None:
                 loose[b] = 1
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@kernel
 def add_tier(
     goods: Goods, before: State, state: State, spare: State, desk: Desk, pull_order: Longs,
     bounds: Longs, weights: Reals, seed: Longs, skip: Ints, wish: Reals, value: Reals,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 
 from loading.planner.search.arrays import (
     AIM,
@@ -39,6 +38,7 @@ from loading.planner.search.arrays import (
     State,
 )
 from loading.planner.search.dock import refill, within_reach
+from loading.planner.search.kernel import bare, inlined, kernel
 from loading.planner.search.place import REST, SNUG, put, try_place
 from loading.planner.search.places import (
     P_HOLE,
@@ -76,7 +76,7 @@ SURVEYED = 24  # cells
 B_START, B_AIM, B_DEEP, B_PIECES, B_EARLY, B_WIDE = range(6)
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@bare
 def draw(seed: Longs) -> float:
     """The next number in [0, 1) of a xorshift generator (Marsaglia 2003)."""
     v = seed[0]
@@ -87,7 +87,7 @@ def draw(seed: Longs) -> float:
     return ((v >> 11) & 0x1FFFFFFFFFFFFF) / 9007199254740992.0
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@kernel
 def tier_start(state: State, percentile: float) -> int:
     """Where the next tier begins: a low percentile of how far the face reaches near the deck."""
     rows = max(1, state.face.shape[1] * 2 // 5)
@@ -101,7 +101,7 @@ def tier_start(state: State, percentile: float) -> int:
     return int(values[int(percentile * (n - 1))])
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
+@inlined
 def open_desk(goods: Goods, state: State, desk: Desk, bounds: Longs) -> None:
     """Lay out the limits of a tier and the boxes that its pieces may touch."""
     lim = desk.lim
@@ -113,29 +113,29 @@ def open_desk(goods: Goods, state: State, desk: Desk, bounds: Longs) -> None:
         if state.box[b, X1] > lim[LEAST]:
             desk.near[n] = b
             n += 1
-    desk.count[NEAR] = n
+    desk.used[NEAR] = n
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
+@inlined
 def set_down(
     goods: Goods, state: State, desk: Desk, i: int, turn: int, y: int, z: int, host: int
 ) -> int:
     """Place piece i as `try_place` found it, near to all that follows; the new box."""
     b = put(goods, state, desk, i, turn, y, z, host)
-    desk.near[desk.count[NEAR]] = b
-    desk.count[NEAR] += 1
+    desk.near[desk.used[NEAR]] = b
+    desk.used[NEAR] += 1
     widen(state, desk, b)
     return b
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
+@inlined
 def widen(state: State, desk: Desk, b: int) -> None:
     """Note how far the tier reaches with box b."""
     desk.lim[REAR] = min(desk.lim[REAR], state.box[b, X0])
     desk.lim[FRONT] = max(desk.lim[FRONT], state.box[b, X1])
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True)
+@kernel
 def _hopes(goods: Goods, desk: Desk, weights: Reals, seed: Longs, wish: Reals) -> None:
     """Draw this tier's noise; the order in which pieces are tried."""
     for i in range(len(wish)):
@@ -146,7 +146,7 @@ def _hopes(goods: Goods, desk: Desk, weights: Reals, seed: Longs, wish: Reals) -
     desk.by_hope[:] = np.argsort(-desk.hope, kind="mergesort")
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
+@inlined
 def _candidates(goods: Goods, state: State, desk: Desk, skip: Ints, early_mm3: int) -> None:
     """List the pieces that can be had now, the most hopeful first."""
     least, most = _turn_now(goods, state, early_mm3)
@@ -158,10 +158,10 @@ def _candidates(goods: Goods, state: State, desk: Desk, skip: Ints, early_mm3: i
         if skip[i] == 0 and key >= least and within_reach(goods, state, i):
             desk.candidate[n] = i
             n += 1
-    desk.count[CANDIDATES] = n
+    desk.used[CANDIDATES] = n
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
+@inlined
 def _place_factor(goods: Goods, state: State, desk: Desk, p: int, weights: Reals) -> float:
     """What height and depth take from any score at a place; -1 where the tier has no room left.
 
@@ -174,7 +174,7 @@ def _place_factor(goods: Goods, state: State, desk: Desk, p: int, weights: Reals
         y -= PROBE
     x = desk.lim[LEAST]
     box = state.box
-    for k in range(desk.count[NEAR]):
+    for k in range(desk.used[NEAR]):
         b = desk.near[k]
         if box[b, X1] > x and box[b, Y0] < y + PROBE and box[b, Y1] > y:
             if box[b, Z0] < z + PROBE and box[b, Z1] > z and box[b, ITEM] != BLOCKED:
@@ -188,13 +188,13 @@ def _place_factor(goods: Goods, state: State, desk: Desk, p: int, weights: Reals
     return float(factor)
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
+@inlined
 def _look_up(goods: Goods, state: State, desk: Desk, p: int) -> float:
     """List the near boxes above a place's floor, and the tops; how much (mm2) may carry there."""
     z, host = desk.place[p, P_Z], desk.place[p, P_HOST]
     box = state.box
     n, tops, area = 0, 0, 0.0
-    for k in range(desk.count[NEAR]):
+    for k in range(desk.used[NEAR]):
         b = desk.near[k]
         if box[b, Z1] > z:
             desk.high[n] = b
@@ -204,11 +204,11 @@ def _look_up(goods: Goods, state: State, desk: Desk, p: int) -> float:
             tops += 1
             if box[b, ITEM] < 0 or goods.bears[box[b, ITEM]] > state.carried[b]:
                 area += float(box[b, X1] - box[b, X0]) * (box[b, Y1] - box[b, Y0])
-    desk.count[HIGH_UP], desk.count[TOPS] = n, tops
+    desk.used[HIGH_UP], desk.used[TOPS] = n, tops
     return ANY_SCORE if z <= 0 or host >= 0 else area
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
+@inlined
 def _survey(state: State, desk: Desk, p: int) -> None:
     """How far the face reaches, at most and in all, within each rectangle of cells at a place.
 
@@ -231,7 +231,7 @@ def _survey(state: State, desk: Desk, p: int) -> None:
             total[a, b] = total[a - 1, b] + total[a, b - 1] - total[a - 1, b - 1] + value
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
+@inlined
 def _alone(goods: Goods, desk: Desk, p: int, y: int, dy: int, a: int, b: int) -> bool:
     """Whether nothing stands close to the far side of a piece of a by b cells at a place."""
     if a + 2 > SURVEYED or desk.most[a + 2, b] > desk.most[a, b]:
@@ -240,7 +240,7 @@ def _alone(goods: Goods, desk: Desk, p: int, y: int, dy: int, a: int, b: int) ->
     return bool(far > SNUG)
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
+@inlined
 def _bound(goods: Goods, desk: Desk, p: int, i: int, t: int, weights: Reals) -> float:
     """The most that piece i can score at a place in turn t; -1 where it cannot stand.
 
@@ -271,7 +271,7 @@ def _bound(goods: Goods, desk: Desk, p: int, i: int, t: int, weights: Reals) -> 
     return score_bound(goods, i, x, z, dx, dy, dz, behind, power, held, lim, weights) * 1.000001
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@bare
 def _judge(goods: Goods, state: State, desk: Desk, p: int, weights: Reals) -> None:
     """Find the best piece for a place; only new pieces are tried where it was judged before."""
     full = desk.known[p] == 0
@@ -287,7 +287,7 @@ def _judge(goods: Goods, state: State, desk: Desk, p: int, weights: Reals) -> No
     sided = full and host < 0 and desk.place[p, P_SIDE] != 0
     carries = -1.0
     desk.seen[:] = 0
-    for c in range(desk.count[CANDIDATES]):
+    for c in range(desk.used[CANDIDATES]):
         i = desk.candidate[c]
         if not full and desk.tried[i] == 1:
             continue
@@ -309,7 +309,7 @@ def _judge(goods: Goods, state: State, desk: Desk, p: int, weights: Reals) -> No
             if sided and _bound(goods, desk, p, i, t, weights) * share <= desk.best[p]:
                 continue
             s = share * try_place(
-                goods, state, desk, desk.high, desk.count[HIGH_UP], desk.top, desk.count[TOPS],
+                goods, state, desk, desk.high, desk.used[HIGH_UP], desk.top, desk.used[TOPS],
                 i, t, left_edge(goods, desk, p, i, t), z, host, weights,
             )  # fmt: skip
             if s > desk.best[p]:
@@ -317,17 +317,17 @@ def _judge(goods: Goods, state: State, desk: Desk, p: int, weights: Reals) -> No
     desk.known[p] = 1
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
+@inlined
 def _best_place(desk: Desk, least: float) -> int:
     top = -1
-    for p in range(desk.count[PLACES]):
+    for p in range(desk.used[PLACES]):
         if desk.best_item[p] >= 0 and desk.best[p] > least:
             if top < 0 or desk.best[p] > desk.best[top]:
                 top = p
     return top
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
+@inlined
 def _take_place(goods: Goods, state: State, desk: Desk, p: int, weights: Reals) -> int:
     """Set down a place's best piece if it still fits as well as when judged; its box or -1."""
     i, t = desk.best_item[p], desk.best_turn[p]
@@ -335,7 +335,7 @@ def _take_place(goods: Goods, state: State, desk: Desk, p: int, weights: Reals) 
     y = left_edge(goods, desk, p, i, t)
     if host >= 0:
         hole_of(goods, state, desk, host, int(desk.place[p, P_HOLE]))
-    near, n = desk.near, desk.count[NEAR]
+    near, n = desk.near, desk.used[NEAR]
     s = try_place(goods, state, desk, near, n, near, n, i, t, y, z, host, weights)
     s *= desk.factor[i] * desk.early[i]
     if s <= 0.0 or s < desk.best[p] * 0.98:
@@ -344,10 +344,10 @@ def _take_place(goods: Goods, state: State, desk: Desk, p: int, weights: Reals) 
     return set_down(goods, state, desk, i, t, y, z, host)
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
+@inlined
 def _new_places(goods: Goods, state: State, desk: Desk, b: int, wide: int) -> None:
     """After box b was set down: what it offers, and which places it spoils."""
-    before = int(desk.count[PLACES])
+    before = int(desk.used[PLACES])
     desk.tried[state.box[b, ITEM]] = 0
     places_of(goods, state, desk, b, True)
     if wide > 0:
@@ -357,15 +357,15 @@ def _new_places(goods: Goods, state: State, desk: Desk, b: int, wide: int) -> No
     forget(goods, state, desk, b, before)
 
 
-@njit(cache=True, nogil=True, error_model="numpy", forceinline=True, _nrt=False)
+@inlined
 def _fill_up(desk: Desk) -> None:
     """From now on whatever fits without making the tier deeper."""
     desk.lim[END], desk.lim[DEEP] = desk.lim[FRONT], DEEPEST
-    for p in range(desk.count[PLACES]):
+    for p in range(desk.used[PLACES]):
         desk.known[p] = 0  # also those that the aim of the tier had closed
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@kernel
 def build_tier(
     goods: Goods, state: State, desk: Desk, pull_order: Longs, bounds: Longs, weights: Reals,
     seed: Longs, skip: Ints, wish: Reals, begun: int,
@@ -393,10 +393,10 @@ def build_tier(
         _fill_up(desk)
     while placed < bounds[B_PIECES] and state.tally[BOXES] < state.box.shape[0] - 1:
         _candidates(goods, state, desk, skip, bounds[B_EARLY])
-        for p in range(desk.count[PLACES]):
+        for p in range(desk.used[PLACES]):
             if desk.known[p] != 2:
                 _judge(goods, state, desk, p, weights)
-        for c in range(desk.count[CANDIDATES]):
+        for c in range(desk.used[CANDIDATES]):
             desk.tried[desk.candidate[c]] = 1
         top = _best_place(desk, least)
         if top < 0:
@@ -415,7 +415,7 @@ def build_tier(
     return placed
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@bare
 def _turn_now(goods: Goods, state: State, early_mm3: int) -> tuple[int, int]:
     """The least key (stop; last-on after the others of its stop) that may go now, and the most.
 
@@ -438,6 +438,6 @@ def _turn_now(goods: Goods, state: State, early_mm3: int) -> tuple[int, int]:
     return key, most
 
 
-@njit(cache=True, nogil=True, error_model="numpy", inline="always")
+@inlined
 def _key(goods: Goods, i: int) -> int:
     return goods.stop[i] * 2 + 1 - goods.last_on[i]

@@ -6,8 +6,6 @@ each until what it meets covers a tenth of the face turned to it.
 
 from __future__ import annotations
 
-from numba import njit
-
 from loading.planner.search.arrays import (
     BEFORE,
     BLOCKED,
@@ -36,6 +34,7 @@ from loading.planner.search.arrays import (
     Longs,
     State,
 )
+from loading.planner.search.kernel import bare
 from loading.planner.search.place import (
     FACE,
     REST,
@@ -57,7 +56,7 @@ HOLDS = 60  # pieces held in a tier
 # An option: x0, x1, z0, z1, y0, y1, rolls, pads, before
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@bare
 def _line_up(state: State, desk: Desk, least: int, leftward: bool) -> tuple[int, int]:
     """List what is pushed, nearest to the wall first, and what stands fast; how many of each."""
     box, mover, fast, key = state.box, desk.mover, desk.fast, desk.key
@@ -79,7 +78,7 @@ def _line_up(state: State, desk: Desk, least: int, leftward: bool) -> tuple[int,
     return m, d
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@bare
 def _meet(state: State, desk: Desk, b: int, done: int, leftward: bool, pos: Longs) -> int:
     """List the contacts of box b with what was pushed before it; how many."""
     box, fast, row = state.box, desk.fast, desk.row
@@ -107,7 +106,7 @@ def _meet(state: State, desk: Desk, b: int, done: int, leftward: bool, pos: Long
     return met
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@bare
 def push_side(
     goods: Goods, state: State, desk: Desk, least: int, leftward: bool, pos: Longs
 ) -> None:
@@ -139,14 +138,14 @@ def push_side(
         done += 1
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@bare
 def side_travel(goods: Goods, state: State, desk: Desk, least: int) -> None:
     """Fill `desk.left` and `desk.right` with the extreme positions of every box."""
     push_side(goods, state, desk, least, True, desk.left)
     push_side(goods, state, desk, least, False, desk.right)
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@bare
 def worst_loose(state: State, desk: Desk, first: int, limit: int) -> int:
     """The box from `first` on that travels farthest beyond the limit and was not tried, or -1."""
     left, right, tried = desk.left, desk.right, desk.given_up
@@ -160,7 +159,7 @@ def worst_loose(state: State, desk: Desk, first: int, limit: int) -> int:
     return best
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@bare
 def _wall_or_box(
     goods: Goods, state: State, least: int, leftward: bool, face_y: int,
     x0: int, x1: int, z0: int, z1: int,
@@ -188,7 +187,7 @@ def _wall_or_box(
     return found
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@bare
 def _stands(state: State, least: int, x0: int, x1: int, y0: int, y1: int, z0: int) -> int:
     """After which box a roll can be put in for it to stand (-1: any), or -2 if half would hang."""
     if z0 <= 0:
@@ -207,7 +206,7 @@ def _stands(state: State, least: int, x0: int, x1: int, y0: int, y1: int, z0: in
     return newest if on >= 0.52 * area else -2
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@bare
 def _slot(
     state: State, first: int, least: int, newest: int,
     x0: int, x1: int, y0: int, y1: int, z0: int, z1: int,
@@ -250,12 +249,12 @@ def _slot(
     return before
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@bare
 def _pads(x: int, y: int, z: int) -> int:
     return max(1, -(-(x * y * z) // PAD_MM3))
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@bare
 def _option(
     goods: Goods, state: State, first: int, least: int, b: int, leftward: bool,
     z0: int, x0: int, x1: int, share: float, options: Longs, n: int,
@@ -309,7 +308,7 @@ def _option(
     return n + 1
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@bare
 def _options(
     goods: Goods, state: State, first: int, least: int, b: int, leftward: bool, options: Longs
 ) -> int:
@@ -343,7 +342,7 @@ def _options(
     return n
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@bare
 def _add_rolls(state: State, options: Longs, pick: int) -> None:
     option = options[pick]
     gap = option[5] - option[4]
@@ -363,7 +362,7 @@ def _add_rolls(state: State, options: Longs, pick: int) -> None:
         )
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@bare
 def _hold(
     goods: Goods, state: State, desk: Desk, first: int, least: int, b: int, limit: int,
     most_pads: int,
@@ -401,7 +400,7 @@ def _hold(
     return False
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@bare
 def hold_tier(
     goods: Goods, state: State, desk: Desk, first: int, least: int, limit: int, most_pads: int,
     loose: Ints,
