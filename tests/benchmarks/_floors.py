@@ -6,9 +6,10 @@ import random
 from collections.abc import Callable
 
 from jobs.scheduling import FloorTask, TaskKind
+from jobs.scheduling.assigning import Part
 from jobs.scheduling.floor import FloorRequest, Site, Worker, floor_request
 
-CREWS = {
+CREWS: dict[int, tuple[Part, ...]] = {
     3: ("loader", "warehouse", "helper"),
     5: ("loader", "warehouse", "helper", "helper", "helper"),
     8: ("loader", "loader", "warehouse", "helper", "helper", "helper", "helper", "helper"),
