@@ -93,6 +93,13 @@ KINDS: dict[type[Exception], Kind] = {
     loading.errors.NoPlanYet: Kind(404, "no-plan-yet", _("There is no plan yet")),
     loading.errors.NoSuchGap: Kind(422, "no-such-gap", _("There is no such gap")),
     loading.errors.NoSuchTier: Kind(404, "no-such-tier", _("There is no such tier")),
+    loading.errors.EquipmentRefused: Kind(
+        422, "equipment-refused", _("That cannot be moved or counted")
+    ),
+    loading.errors.EquipmentUuidReused: Kind(409, "uuid-reused", _("The key is in use")),
+    loading.errors.EquipmentUnexplained: Kind(
+        409, "equipment-unexplained", _("Equipment is missing or too much")
+    ),
     jobs.errors.LoadHasJob: Kind(409, "load-has-job", _("The load has a job")),
     jobs.errors.WindowInvalid: Kind(422, "window-invalid", _("The window is upside down")),
     jobs.errors.PlanOfAnotherLoad: Kind(422, "plan-of-another-load", _("Not a plan of this load")),

@@ -87,3 +87,31 @@ class NoSuchTier(LoadingError):
     def __init__(self, tier: int, tiers: int) -> None:
         self.tier, self.tiers = tier, tiers
         super().__init__(f"the plan has tiers 1 to {tiers}, not {tier}")
+
+
+class EquipmentRefused(LoadingError):
+    """A movement or count of equipment that cannot be; `field` names what is wrong."""
+
+    def __init__(self, field: str, message: str) -> None:
+        self.field = field
+        super().__init__(f"{field}: {message}")
+
+
+class EquipmentUuidReused(LoadingError):
+    """A movement or count arrived under a UUID that stands for another one."""
+
+    def __init__(self, uuid: UUID) -> None:
+        self.uuid = uuid
+        super().__init__(f"{uuid} was already used for something else")
+
+
+class EquipmentUnexplained(LoadingError):
+    """A truck's equipment is not all there, or too much, and no movement says why."""
+
+    def __init__(self, reference: str, missing: dict[str, int]) -> None:
+        self.reference, self.missing = reference, missing
+        told = ", ".join(
+            f"{count} {kind} missing" if count > 0 else f"{-count} {kind} too many"
+            for kind, count in missing.items()
+        )
+        super().__init__(f"{reference}: {told}; say what became of it")

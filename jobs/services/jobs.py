@@ -8,6 +8,7 @@ from django.db import IntegrityError, transaction
 from inventory.models import User
 from jobs.errors import JobClosed, LoadHasJob, WindowInvalid
 from jobs.models import Job
+from jobs.services.equipment import job_pads_settle
 from jobs.services.live import change_publish
 from jobs.services.task_states import assignments_end
 from loading.models import Load, PlanRun
@@ -73,9 +74,13 @@ def job_plan(
 
 @transaction.atomic
 def job_close(*, job: Job, now: datetime) -> Job:
-    """End a job: nobody has a task of it any more, and further events are refused."""
+    """End a job: nobody has a task of it any more, and further events are refused.
+
+    Raises `EquipmentUnexplained` while the truck's counted equipment differs from the ledger.
+    """
     job = Job.objects.select_for_update(no_key=True).get(pk=job.pk)
     if job.status != Job.Status.CLOSED:
+        job_pads_settle(job=job, now=now)
         job.status = Job.Status.CLOSED
         job.save(update_fields=["status"])
         assignments_end(job=job, now=now, ending="withdrawn")

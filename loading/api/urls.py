@@ -1,13 +1,15 @@
 from django.urls import path
 from rest_framework.routers import SimpleRouter
 
-from loading.api import fits, views
+from loading.api import equipment, fits, views
 
 router = SimpleRouter()
 router.register("trucks", views.TruckViewSet, basename="truck")
 router.register("docks", views.DockViewSet, basename="dock")
 router.register("loads", views.LoadViewSet, basename="load")
 router.register("plan-runs", views.PlanRunViewSet, basename="plan-run")
+router.register("equipment-movements", equipment.EquipmentMovementViewSet, "equipment-movement")
+router.register("equipment-counts", equipment.EquipmentCountViewSet, "equipment-count")
 router.register("plans", views.LoadPlanViewSet, basename="plan")
 
 urlpatterns = [

@@ -14,6 +14,7 @@ from rest_framework.response import Response
 from rest_framework.viewsets import GenericViewSet
 
 from inventory.models import Release, User
+from loading.api.equipment import LoadEquipmentSerializer
 from loading.api.renderers import SvgRenderer
 from loading.api.road import RoadSheetSerializer
 from loading.api.scope import branch_named, branches_read, demand, one_of
@@ -29,6 +30,7 @@ from loading.api.sheets import PullSheetSerializer, TierSheetSerializer
 from loading.models import Dock, Load, LoadPlan, PlanRun, Truck
 from loading.pictures import tier_svg, truck_side_svg, truck_top_svg
 from loading.selectors import plan_of, pull_sheet, road_sheet, tier_sheets
+from loading.selectors.equipment import load_equipment
 from loading.services import (
     dock_create,
     load_create,
@@ -108,6 +110,12 @@ class LoadViewSet(_Readable):
         demand(request, truck.branch, "plan.make")
         load = load_create(release=release, truck=truck, dock=dock, **given)
         return Response(self.get_serializer(load).data, status=status.HTTP_201_CREATED)
+
+    @extend_schema(responses=LoadEquipmentSerializer)
+    @action(detail=True, pagination_class=None)
+    def equipment(self, request: Request, pk: str) -> Response:  # noqa: ARG002
+        """The pads and equipment of the load's truck, and whether its pads will do."""
+        return Response(LoadEquipmentSerializer(load_equipment(load=self.get_object())).data)
 
 
 class PlanRunViewSet(_Readable):

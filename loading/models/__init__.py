@@ -1,5 +1,14 @@
+from loading.models.equipment import EquipmentCount, EquipmentMovement
 from loading.models.loads import Load
 from loading.models.places import Dock, Truck
 from loading.models.plans import LoadPlan, PlanRun
 
-__all__ = ["Dock", "Load", "LoadPlan", "PlanRun", "Truck"]
+__all__ = [
+    "Dock",
+    "EquipmentCount",
+    "EquipmentMovement",
+    "Load",
+    "LoadPlan",
+    "PlanRun",
+    "Truck",
+]

@@ -1,3 +1,4 @@
+from loading.services.equipment import equipment_count_record, equipment_move
 from loading.services.loads import load_create
 from loading.services.places import dock_create, truck_create
 from loading.services.plan_execution import plan_run_execute
@@ -5,6 +6,8 @@ from loading.services.plan_runs import plan_run_cancel, plan_run_create, plan_ru
 
 __all__ = [
     "dock_create",
+    "equipment_count_record",
+    "equipment_move",
     "load_create",
     "plan_run_cancel",
     "plan_run_create",
