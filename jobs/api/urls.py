@@ -1,9 +1,15 @@
+from django.urls import path
 from rest_framework.routers import SimpleRouter
 
-from jobs.api import views
+from jobs.api import custody, views
 
 router = SimpleRouter()
 router.register("jobs", views.JobViewSet, basename="job")
 router.register("my-task", views.MyTaskViewSet, basename="my-task")
 
-urlpatterns = router.urls
+urlpatterns = [
+    *router.urls,
+    path("jobs/<uuid:job_id>/tags/", custody.JobTagsView.as_view()),
+    path("jobs/<uuid:job_id>/pieces/<str:tag>/custody/", custody.PieceCustodyView.as_view()),
+    path("jobs/<uuid:job_id>/pieces/<str:tag>/custody/epcis/", custody.PieceEpcisView.as_view()),
+]

@@ -1,0 +1,59 @@
+"""What became of the pieces of a job, out of its plan and its events."""
+
+from typing import cast
+
+from jobs.custody.accounting import TagAccount, tags_accounted
+from jobs.custody.log import CustodyEvent, custody_log
+from jobs.folding import EventKind, State, empty_state
+from jobs.models import Event, Job, JobState, Stream
+from loading.planner.plan import LoadPlan as PlannedLoad
+from loading.planner.request import LoadRequest
+from loading.selectors import load_latest_plan, plan_of
+
+
+def job_tags(*, job: Job) -> tuple[TagAccount, ...]:
+    """Every tag of the job's list and what became of it; none before there is a plan."""
+    known = _planned(job)
+    if known is None:
+        return ()
+    request, planned = known
+    stored = JobState.objects.filter(job=job).first()
+    return tags_accounted(
+        leaves={item.tag: item.leaves for item in request.items},
+        left_off={left.tag: left.reason for left in planned.left_off},
+        state=cast(State, stored.state) if stored else empty_state(),
+    )
+
+
+def piece_custody(*, job: Job, tag: str) -> tuple[CustodyEvent, ...]:
+    """The custody log of one piece; empty where nothing is known of the tag."""
+    known = _planned(job)
+    vault = known[0].vault_of(tag) if known else None
+    return custody_log(_events(job), tag=tag, vault=vault)
+
+
+def piece_vault(*, job: Job, tag: str) -> str | None:
+    """The vault that the piece was stored in, None for a loose one."""
+    known = _planned(job)
+    return known[0].vault_of(tag) if known else None
+
+
+def _planned(job: Job) -> tuple[LoadRequest, PlannedLoad] | None:
+    plan = job.plan or load_latest_plan(load=job.load)
+    return None if plan is None else plan_of(plan=plan)
+
+
+def _events(job: Job) -> list[CustodyEvent]:
+    events = Event.objects.filter(stream__kind=Stream.Kind.JOB, stream__key=str(job.id))
+    return [
+        CustodyEvent(
+            uuid=str(event.uuid),
+            kind=EventKind(event.kind),
+            payload=event.payload,
+            happened_at=event.happened_by_our_clock,
+            recorded_at=event.recorded_at,
+            actor=event.actor.username if event.actor else "",
+            conflict=event.conflict,
+        )
+        for event in events.select_related("actor").order_by("sequence")
+    ]
