@@ -4,7 +4,7 @@
 SHELL := /bin/bash
 .DEFAULT_GOAL := help
 .DELETE_ON_ERROR:
-.PHONY: help demo test lint bench soak warm locks clean
+.PHONY: help demo test lint bench soak warm texts locks clean
 
 PYTHON ?= $(shell for name in python3 python3.14 python3.13 python3.12 python3.11 python; do \
 	$$name -c 'import sys; sys.exit(not (3, 11) <= sys.version_info[:2] < (3, 15))' 2>/dev/null \
@@ -30,10 +30,10 @@ unexport VIRTUAL_ENV
 help: ## Say what can be made
 	@grep -hE '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 10
 
-demo: $(DEMO)/ready ## Load the invented day, plan it, print its papers, serve it (SERVE=0: stop after printing; PORT=8000)
+demo: $(DEMO)/texts ## Load the invented day, plan it, print its papers, serve it (SERVE=0: stop after printing; PORT=8000)
 	@$(DEMO)/bin/python -m config.demo --port $(PORT) $(if $(filter 0,$(SERVE)),--no-serve)
 
-test: $(TEST)/ready ## Run every test (TESTS=path for some)
+test: $(TEST)/texts ## Run every test (TESTS=path for some)
 	@# Once, ahead of the test processes, which would each compile them.
 	$(TEST)/bin/python -m loading.planner.kernel_cache
 	$(TEST)/bin/python -m pytest -n $(TEST_WORKERS) $(TESTS)
@@ -51,11 +51,14 @@ bench: $(TEST)/ready ## Measure the planner against published instances
 		echo "$$file"; $(TEST)/bin/python -m tests.benchmarks.$$(basename $$file .py) || exit 1; \
 	done
 
-soak: $(TEST)/ready ## Let Hypothesis search for faults for longer than the suite does
+soak: $(TEST)/texts ## Let Hypothesis search for faults for longer than the suite does
 	$(TEST)/bin/python -m pytest -n $(TEST_WORKERS) --hypothesis-profile soak $(TESTS)
 
-warm: $(DEMO)/ready ## Compile the planner's kernels ahead of the first plan
+warm: $(DEMO)/texts ## Compile the planner's kernels ahead of the first plan
 	$(DEMO)/bin/python -m loading.planner.kernel_cache
+
+texts: $(TEST)/ready ## Bring the Spanish texts up to date with the sources, and say how many lack Spanish
+	$(TEST)/bin/python -m config.languages update
 
 locks: $(UV) ## Resolve requirements/*.in again
 	for name in boot demo test lint; do \
@@ -79,4 +82,9 @@ $(UV): requirements/boot.txt
 	@rm -rf $(@D)
 	@$(UV) venv --quiet --python $(PYTHON) $(@D)
 	@$(UV) pip install --quiet --python $(@D)/bin/python --require-hashes -r $<
+	@touch $@
+
+# Translations are compiled by Babel: gettext's own tools may be missing.
+.run/env-%/texts: .run/env-%/ready $(wildcard locale/*/LC_MESSAGES/*.po)
+	@$(@D)/bin/python -m config.languages compile
 	@touch $@

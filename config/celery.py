@@ -42,6 +42,7 @@ app.conf.update(
     # Found again by row, should a message have been lost; exactly one beat runs anywhere.
     beat_schedule={
         "plan-runs-resend": {"task": "loading.background.plan_runs_resend", "schedule": 30.0},
+        "papers-resend": {"task": "loading.background.papers_resend", "schedule": 30.0},
         "work-resend": {"task": "jobs.background.work_resend", "schedule": 10.0},
     },
 )

@@ -81,6 +81,12 @@ KINDS: dict[type[Exception], Kind] = {
     inventory.errors.CodeUnreadableError: Kind(
         422, "code-unreadable", _("The code cannot be read")
     ),
+    inventory.errors.SignatureRefusedError: Kind(
+        422, "signature-refused", _("The signature cannot be taken")
+    ),
+    inventory.errors.PaperCorrectedMeanwhileError: Kind(
+        409, "paper-corrected-meanwhile", _("The paper was corrected meanwhile")
+    ),
     inventory.errors.NotPermittedError: Kind(403, "not-permitted", _("Not permitted")),
     loading.errors.DocumentInvalid: Kind(
         422, "document-invalid", _("The document breaks the planning contract")
@@ -91,6 +97,7 @@ KINDS: dict[type[Exception], Kind] = {
     loading.errors.RunIdReused: Kind(409, "uuid-reused", _("The key is in use")),
     loading.errors.RunFinished: Kind(409, "run-finished", _("The run has ended")),
     loading.errors.NoPlanYet: Kind(404, "no-plan-yet", _("There is no plan yet")),
+    loading.errors.NoSuchPaper: Kind(404, "no-such-paper", _("There is no such paper")),
     loading.errors.NoSuchGap: Kind(422, "no-such-gap", _("There is no such gap")),
     loading.errors.NoSuchTier: Kind(404, "no-such-tier", _("There is no such tier")),
     loading.errors.EquipmentRefused: Kind(

@@ -62,6 +62,7 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "jobs.middleware.PairedPhoneMiddleware",
+    "config.languages.middleware.PersonLanguageMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
@@ -113,7 +114,8 @@ REDIS_URL = env.str("REDIS_URL", "") or f"unix://{_EMBEDDED}/valkey.sock?db=0"
 CELERY_BROKER_URL = broker_url(REDIS_URL)
 
 # ── Language, time and units ────────────────────────────────────────────────────────────────────
-LANGUAGE_CODE = "en-us"
+LANGUAGE_CODE = "en"
+LANGUAGES = [("en", "English"), ("es", "Español")]
 LOCALE_PATHS = [BASE_DIR / "locale"]
 USE_I18N = True
 USE_TZ = True

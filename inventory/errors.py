@@ -125,3 +125,20 @@ class CodeUnreadableError(InventoryError):
         super().__init__(f"{said!r} cannot be read: {why}")
         self.said = said
         self.fault = fault
+
+
+class SignatureRefusedError(InventoryError):
+    """A signature cannot be; `part` says whose, `field` what of it: name, strokes or reason."""
+
+    def __init__(self, part: str, field: str) -> None:
+        super().__init__(f"signature {part}: {field} is missing or wrong".replace("  ", " "))
+        self.part = part
+        self.field = field
+
+
+class PaperCorrectedMeanwhileError(InventoryError):
+    """Somebody else has signed a version of the paper since the page was opened."""
+
+    def __init__(self, former: int) -> None:
+        super().__init__(f"version {former} is not the newest version of this paper")
+        self.former = former

@@ -2,7 +2,7 @@ from datetime import date
 
 from django.urls import path, register_converter
 
-from jobs.views import app, days, floor, live, pairing, papers, telling
+from jobs.views import app, days, floor, live, office, pairing, papers, telling
 
 
 class DayConverter:
@@ -34,6 +34,20 @@ urlpatterns = [
     path("jobs/<uuid:job_id>/tiers/", papers.tier, name="tiers"),
     path("jobs/<uuid:job_id>/tiers/<int:number>/", papers.tier, name="tier"),
     path("jobs/<uuid:job_id>/solid/", papers.solid, name="solid"),
+    # The office
+    path("office/releases/<int:release_id>/job/", office.job_from_release, name="release-job"),
+    path("office/pieces/<int:item_id>/", office.piece, name="piece"),
+    path("jobs/<uuid:job_id>/release-record/", office.release_record, name="release-record"),
+    path(
+        "jobs/<uuid:job_id>/release-record.pdf",
+        office.release_record_unsigned,
+        name="release-record-pdf",
+    ),
+    path(
+        "jobs/<uuid:job_id>/release-record/<int:version>.pdf",
+        office.release_record_signed,
+        name="release-record-signed",
+    ),
     # The floor
     path("mine/", floor.mine, name="mine"),
     path("my-task/", floor.my_task, name="my-task"),

@@ -9,7 +9,7 @@ from celery import shared_task
 from celery.signals import worker_init
 from django.utils import timezone
 
-from loading.services import plan_run_execute, plan_runs_resend
+from loading.services import paper_make, papers_resend, plan_run_execute, plan_runs_resend
 
 
 @worker_init.connect
@@ -33,3 +33,13 @@ def background_plan_run_execute(*, run_id: str) -> None:
 @shared_task(name="loading.background.plan_runs_resend")
 def background_plan_runs_resend() -> None:
     plan_runs_resend(now=timezone.now())
+
+
+@shared_task(name="loading.background.papers_make")
+def background_papers_make(*, paper_id: str) -> None:
+    paper_make(paper_id=UUID(paper_id), now=timezone.now())
+
+
+@shared_task(name="loading.background.papers_resend")
+def background_papers_resend() -> None:
+    papers_resend(now=timezone.now())

@@ -89,6 +89,14 @@ class NoSuchTier(LoadingError):
         super().__init__(f"the plan has tiers 1 to {tiers}, not {tier}")
 
 
+class NoSuchPaper(LoadingError):
+    """A plan has no paper of that kind."""
+
+    def __init__(self, kind: str) -> None:
+        self.kind = kind
+        super().__init__(f"a plan has no paper {kind!r}")
+
+
 class EquipmentRefused(LoadingError):
     """A movement or count of equipment that cannot be; `field` names what is wrong."""
 

@@ -3,12 +3,27 @@
 from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils import timezone
+from django.utils.http import content_disposition_header
+from django.utils.translation import get_language
+from django.utils.translation import gettext_lazy as _
 
-from inventory.models import User
+from inventory.models import Sheet, User
 from inventory.permissions import user_may
 from loading.models import LoadPlan
+from loading.papers import PaperForm
 from loading.pictures import tier_svg, truck_side_svg, truck_top_svg, warehouse_pictures
 from loading.selectors import dock_report, plan_of, pull_sheet, road_sheet, tier_sheets
+from loading.services import plan_paper_demand
+
+PAPER_NAMES = {
+    "pull-sheet": _("Pull sheet"),
+    "tier-sheets": _("Tier sheets"),
+    "load-summary": _("Load summary"),
+    "unload-list": _("Unload list"),
+    "check-off": _("Check-off sheet"),
+    "pad-slip": _("Pad slip"),
+}
 
 
 @login_required
@@ -35,21 +50,60 @@ def plan_page(request: HttpRequest, plan_id: int) -> HttpResponse:
 
 
 @login_required
-def road_page(request: HttpRequest, plan_id: int) -> HttpResponse:
-    """What the road asks of a plan: weights, straps, and what would mend it."""
+def papers_page(request: HttpRequest, plan_id: int) -> HttpResponse:
+    """The papers of a plan, to print on either sheet."""
     plan = _plan_demanded(request, plan_id)
-    shown = {"plan": plan, "road": road_sheet(plan=plan), "units": _units(request)}
-    return render(request, "loading/road.html", shown)
+    shown = {"plan": plan, "papers": PAPER_NAMES.items(), "sheets": Sheet.choices}
+    return render(request, "loading/papers.html", shown)
+
+
+@login_required
+def paper(request: HttpRequest, plan_id: int, kind: str) -> HttpResponse:
+    """One paper as PDF. A long one is made by a worker meanwhile: the page looks again."""
+    plan = _plan_demanded(request, plan_id)
+    sheet = request.GET.get("sheet", "")
+    made = plan_paper_demand(
+        plan=plan,
+        kind=kind,
+        form=PaperForm(
+            sheet=sheet if sheet in Sheet.values else plan.load.branch.paper,
+            units=_units(request),
+        ),
+        language=get_language() or "en",
+        now=timezone.now(),
+    )
+    if made.content is None:
+        shown = {"plan": plan, "name": PAPER_NAMES[kind]}
+        waits = render(request, "loading/paper_waits.html", shown, status=202)
+        waits["Refresh"] = "1"
+        return waits
+    return _pdf(bytes(made.content), f"{plan.load.reference}-{plan.version}-{kind}")
+
+
+def _pdf(content: bytes, name: str) -> HttpResponse:
+    response = HttpResponse(content, content_type="application/pdf")
+    response["Content-Disposition"] = content_disposition_header(False, f"{name}.pdf") or "inline"
+    return response
 
 
 def _plan_demanded(request: HttpRequest, plan_id: int) -> LoadPlan:
-    stored = LoadPlan.objects.select_related("load__branch", "load__truck")
+    """The plan, for who may read it; all others find nothing."""
+    stored = LoadPlan.objects.select_related(
+        "load__branch", "load__truck", "load__release__shipment"
+    )
     plan = stored.filter(pk=plan_id).first()
-    branch = plan.load.branch if plan else None
-    if plan is None or not user_may(user=request.user, branch=branch, action="plan.read"):
+    if plan is None or not user_may(user=request.user, branch=plan.load.branch, action="plan.read"):
         raise Http404
     return plan
 
 
 def _units(request: HttpRequest) -> str:
     return request.user.units if isinstance(request.user, User) else ""
+
+
+@login_required
+def road_page(request: HttpRequest, plan_id: int) -> HttpResponse:
+    """What the road asks of a plan: weights, straps, and what would mend it."""
+    plan = _plan_demanded(request, plan_id)
+    shown = {"plan": plan, "road": road_sheet(plan=plan), "units": _units(request)}
+    return render(request, "loading/road.html", shown)

@@ -90,6 +90,7 @@ def _person(branch: Branch, told: Document) -> User:
             last_name=told["last_name"],
             branch=branch,
             units=told.get("units", "imperial"),
+            language=told.get("language", "en"),
         )
     for kind in told["roles"]:
         Role.objects.get_or_create(user=user, branch=branch, kind=kind)

@@ -9,6 +9,7 @@ from inventory.models.goods import (
     MeasureSource,
 )
 from inventory.models.imports import ImportBatch
+from inventory.models.papers import Paper, Sheet, SignedPaper
 from inventory.models.people import Branch, Device, Role, User
 from inventory.models.releases import Hold, Release
 from inventory.models.storage import Lane, LoosePlace, Shipment, Vault
@@ -26,9 +27,12 @@ __all__ = [
     "Lane",
     "LoosePlace",
     "MeasureSource",
+    "Paper",
     "Release",
     "Role",
+    "Sheet",
     "Shipment",
+    "SignedPaper",
     "User",
     "Vault",
 ]

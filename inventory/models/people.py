@@ -6,6 +6,9 @@ from django.contrib.auth.models import AbstractUser
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
+#: The languages that every text exists in, each by its own name.
+LANGUAGES = (("en", "English"), ("es", "Espa\u00f1ol"))
+
 
 class Branch(models.Model):
     """A warehouse with its office and trucks. Everything stored or moved belongs to one."""
@@ -13,6 +16,12 @@ class Branch(models.Model):
     code = models.CharField(_("code"), max_length=20, unique=True)
     name = models.CharField(_("name"), max_length=100)
     time_zone = models.CharField(_("time zone"), max_length=50, default="UTC")
+    paper = models.CharField(
+        _("paper"),
+        max_length=10,
+        choices=(("letter", _("letter")), ("a4", _("A4"))),
+        default="letter",
+    )
 
     class Meta:
         verbose_name_plural = "branches"
@@ -21,6 +30,9 @@ class Branch(models.Model):
             models.CheckConstraint(
                 condition=models.Q(code__regex=r"^[A-Za-z0-9][A-Za-z0-9-]*$"),
                 name="branch_code_is_plain",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(paper__in=("letter", "a4")), name="branch_paper_known"
             ),
         )
 
@@ -41,7 +53,7 @@ class User(AbstractUser):
     units = models.CharField(
         _("units"), max_length=10, choices=Units.choices, default=Units.IMPERIAL
     )
-    language = models.CharField(_("language"), max_length=10, default="en")
+    language = models.CharField(_("language"), max_length=10, choices=LANGUAGES, default="en")
 
     class Meta(AbstractUser.Meta):
         constraints = (

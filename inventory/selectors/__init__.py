@@ -3,8 +3,10 @@
 from inventory.selectors.branches import branch_visible
 from inventory.selectors.cautions import CautionedPiece, item_cautions, shipment_cautions
 from inventory.selectors.kinds import kind_list, kind_names
+from inventory.selectors.papers import paper_is_as_signed, papers_lost, signed_papers
 from inventory.selectors.releases import shipment_is_held
 from inventory.selectors.request_parts import request_parts
+from inventory.selectors.search import goods_search
 from inventory.selectors.stored import (
     hold_list,
     import_list,
@@ -19,6 +21,7 @@ from inventory.selectors.tags import item_by_tag
 __all__ = [
     "CautionedPiece",
     "branch_visible",
+    "goods_search",
     "hold_list",
     "import_list",
     "item_by_tag",
@@ -27,10 +30,13 @@ __all__ = [
     "kind_list",
     "kind_names",
     "lane_list",
+    "paper_is_as_signed",
+    "papers_lost",
     "release_list",
     "request_parts",
     "shipment_cautions",
     "shipment_is_held",
     "shipment_list",
+    "signed_papers",
     "vault_list",
 ]

@@ -1,8 +1,22 @@
 """Everything that is written to the inventory, one subject per file."""
 
 from inventory.services.catalogue import catalogue_load
-from inventory.services.imports import ImportOrder, inventory_import
+from inventory.services.imports import (
+    ImportOrder,
+    ImportPreview,
+    inventory_import,
+    inventory_preview,
+)
 from inventory.services.kinds import item_kind_confirm
+from inventory.services.papers import (
+    PaperSubject,
+    Signature,
+    paper_ask,
+    paper_done,
+    paper_sign,
+    signature_read,
+)
+from inventory.services.people import preferences_set
 from inventory.services.places import lane_create, vault_place
 from inventory.services.releases import (
     hold_lift,
@@ -14,14 +28,23 @@ from inventory.services.tags import tag_replace
 
 __all__ = [
     "ImportOrder",
+    "ImportPreview",
+    "PaperSubject",
+    "Signature",
     "catalogue_load",
     "hold_lift",
     "hold_place",
     "inventory_import",
+    "inventory_preview",
     "item_kind_confirm",
     "lane_create",
+    "paper_ask",
+    "paper_done",
+    "paper_sign",
+    "preferences_set",
     "release_create",
     "release_identity_check",
+    "signature_read",
     "tag_replace",
     "vault_place",
 ]

@@ -90,6 +90,38 @@ def inventory_import(*, order: ImportOrder, data: bytes, now: datetime) -> tuple
     return batch, True
 
 
+@dataclass(frozen=True, slots=True)
+class ImportPreview:
+    """What would come of a list. `guesses` as in `ImportBatch`; `known`: it is imported already."""
+
+    known: bool
+    pieces: int
+    estimated: int
+    vaults: tuple[str, ...]
+    loose: int
+    guesses: tuple[dict[str, object], ...]
+
+
+def inventory_preview(*, order: ImportOrder, data: bytes, now: datetime) -> ImportPreview:
+    """Import a list and undo it, so that what is shown is what would be stored.
+
+    Raises what `inventory_import` raises.
+    """
+    with transaction.atomic():
+        batch, new = inventory_import(order=order, data=data, now=now)
+        tags = batch.shipment.items.filter(tags__assigned_at=now) if new else batch.shipment.items
+        items = list(tags.select_related("vault").distinct())
+        transaction.set_rollback(True)
+    return ImportPreview(
+        known=not new,
+        pieces=batch.lines,
+        estimated=sum(item.size_from == "kind" for item in items),
+        vaults=tuple(sorted({item.vault.code for item in items if item.vault})),
+        loose=sum(item.vault_id is None for item in items),
+        guesses=tuple(batch.guesses),
+    )
+
+
 def _write(
     order: ImportOrder, parsed: ParsedList, known: list[KnownPiece], now: datetime
 ) -> Shipment:

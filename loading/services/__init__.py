@@ -1,5 +1,6 @@
 from loading.services.equipment import equipment_count_record, equipment_move
 from loading.services.loads import load_create
+from loading.services.papers import paper_make, papers_resend, plan_paper_demand
 from loading.services.places import dock_create, truck_create
 from loading.services.plan_execution import plan_run_execute
 from loading.services.plan_runs import plan_run_cancel, plan_run_create, plan_runs_resend
@@ -9,6 +10,9 @@ __all__ = [
     "equipment_count_record",
     "equipment_move",
     "load_create",
+    "paper_make",
+    "papers_resend",
+    "plan_paper_demand",
     "plan_run_cancel",
     "plan_run_create",
     "plan_run_execute",

@@ -1,5 +1,6 @@
 """The pages: importing a list, confirming kinds, and nobody else's business."""
 
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -49,9 +50,9 @@ def test_a_list_is_imported_and_its_guess_confirmed(
 @pytest.mark.parametrize(
     ("data", "words", "said"),
     [
-        (b"tag,name\nx,sofa\n", {}, "row 2, column tag: a tag is a number"),
+        (b"tag,name\nx,sofa\n", {}, "2 tag a tag is a number"),
         (b"", {}, "the file is empty"),
-        (LIST, {"color": "#fff"}, "color: a label colour is a word"),
+        (LIST, {"color": "#fff"}, "color a label colour is a word"),
         (LIST, {"shipment": ""}, "This field is required"),
     ],
 )
@@ -59,7 +60,31 @@ def test_a_list_with_faults(
     branch: Branch, page: Callable[..., Client], data: bytes, words: dict[str, str], said: str
 ) -> None:
     answer = upload(page(), data, **words)
-    assert (answer.status_code, said in answer.content.decode()) == (422, True)
+    shown = " ".join(re.sub("<[^>]*>", " ", answer.content.decode()).split())
+    assert (answer.status_code, said in shown) == (422, True)
+    assert not Shipment.objects.exists()
+
+
+def test_looking_first_stores_nothing_and_importing_needs_no_second_file(
+    branch: Branch, page: Callable[..., Client]
+) -> None:
+    client = page()
+    shown = upload(client, LIST, look="1").content.decode()
+    assert "2 pieces" in shown
+    assert "leather couch &lt;b&gt;: sofa" in shown
+    assert not Shipment.objects.exists()
+    held = re.search('name="held" value="([^"]+)"', shown)
+    assert held
+    words = {"held": held[1], "shipment": "SHP-9", "lot": "", "color": ""}
+    assert "2 pieces imported" in client.post(IMPORT, words, follow=True).content.decode()
+    assert Item.objects.count() == 2
+
+
+def test_a_held_file_that_somebody_changed_is_refused(
+    branch: Branch, page: Callable[..., Client]
+) -> None:
+    answer = page().post(IMPORT, {"held": "e30:1:x", "shipment": "SHP-9"})
+    assert (answer.status_code, b"choose the file again" in answer.content) == (422, True)
     assert not Shipment.objects.exists()
 
 

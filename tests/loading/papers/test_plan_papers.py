@@ -3,8 +3,8 @@
 import pytest
 from django.utils import translation
 
-from loading.papers import PLAN_PAPERS, PaperForm
 from inventory.labels.text import printable
+from loading.papers import PLAN_PAPERS, PaperForm
 from loading.services import plan_run_create, plan_run_execute
 from tests.loading.papers.reading import pages_of, sheet_of, words_of
 from tests.loading.scenario import NOW, HandSearch

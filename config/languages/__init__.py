@@ -1,0 +1,1 @@
+"""The languages of the texts: finding what is to be translated, compiling, and whose turn it is."""

@@ -1,0 +1,249 @@
+"""The office's pages that need jobs: a job from a release, a piece's log, the release record."""
+
+from datetime import date, datetime, time
+from typing import Any
+from uuid import UUID, uuid4
+from zoneinfo import ZoneInfo
+
+from django import forms
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.db import transaction
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+from django.views.decorators.http import require_GET
+
+from inventory.errors import InventoryError
+from inventory.models import Branch, Item, Release, SignedPaper
+from inventory.permissions import user_may, user_must
+from inventory.selectors import branch_visible, paper_is_as_signed, signed_papers
+from inventory.services import Signature, signature_read
+from jobs.errors import JobsError
+from jobs.models import Job
+from jobs.selectors.access import job_demanded
+from jobs.selectors.piece_log import piece_log
+from jobs.selectors.release_records import RECORD_KIND, record_document, record_subject
+from jobs.services import job_create
+from jobs.services.release_records import release_record_sign
+from jobs.views.asking import signed_in, units
+from loading.errors import LoadingError
+from loading.measures import IMPERIAL
+from loading.models import Dock, Truck
+from loading.papers import PaperForm
+from loading.papers.release_record import release_record_pdf
+from loading.services import load_create
+
+KM_PER_MILE = 1.609344  # exact, international yard and pound agreement of 1959
+PARTS = ("received", "handed_over")
+
+
+class JobForm(forms.Form):
+    """A released shipment, a truck, a dock, a day."""
+
+    reference = forms.CharField(label=gettext_lazy("Reference of the load"), max_length=60)
+    truck = forms.ModelChoiceField(label=gettext_lazy("Truck"), queryset=Truck.objects.none())
+    dock = forms.ModelChoiceField(label=gettext_lazy("Dock"), queryset=Dock.objects.none())
+    distance = forms.FloatField(min_value=0, max_value=10_000)
+    day = forms.DateField(
+        label=gettext_lazy("Day"), widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+    )
+    start = forms.TimeField(
+        label=gettext_lazy("From"), widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M")
+    )
+    end = forms.TimeField(
+        label=gettext_lazy("Until"), widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M")
+    )
+
+    def __init__(self, *args: Any, branch: Branch, units: str, **given: Any) -> None:
+        super().__init__(*args, **given)
+        self.branch, self.in_miles = branch, units == IMPERIAL
+        trucks, docks = Truck.objects.filter(branch=branch), Dock.objects.filter(branch=branch)
+        self.fields["truck"].queryset = trucks  # type: ignore[attr-defined]
+        self.fields["dock"].queryset = docks  # type: ignore[attr-defined]
+        self.fields["distance"].label = (
+            _("Way to go, in miles") if self.in_miles else _("Way to go, in kilometres")
+        )
+
+    def window(self) -> tuple[datetime, datetime]:
+        """The window as moments; the times are the branch's own."""
+        zone, day = ZoneInfo(self.branch.time_zone), self.cleaned_data["day"]
+        return (
+            datetime.combine(day, self.cleaned_data["start"], zone),
+            datetime.combine(day, self.cleaned_data["end"], zone),
+        )
+
+    def distance_km(self) -> float:
+        told: float = self.cleaned_data["distance"]
+        return told * KM_PER_MILE if self.in_miles else told
+
+
+class SignForm(forms.Form):
+    """Both signatures of a release record; `former` is the version that is corrected, or 0."""
+
+    uuid = forms.UUIDField(widget=forms.HiddenInput)
+    former = forms.IntegerField(min_value=0, widget=forms.HiddenInput)
+    reason = forms.CharField(max_length=200, required=False)
+    received_name = forms.CharField(max_length=100)
+    received_strokes = forms.JSONField()
+    handed_over_name = forms.CharField(max_length=100)
+    handed_over_strokes = forms.JSONField()
+
+    def signatures(self) -> list[Signature]:
+        told = self.cleaned_data
+        return [
+            signature_read(part=part, name=told[f"{part}_name"], strokes=told[f"{part}_strokes"])
+            for part in PARTS
+        ]
+
+
+@login_required
+def job_from_release(request: HttpRequest, release_id: int) -> HttpResponse:
+    """Make a job: the released goods, onto which truck, at which dock, when."""
+    release = _release_demanded(request, release_id)
+    branch = release.shipment.branch
+    form = JobForm(
+        request.POST or None, branch=branch, units=units(request), initial=_suggested(release)
+    )
+    if request.method == "POST" and form.is_valid():
+        try:
+            made = _job_made(release, form)
+        except (LoadingError, JobsError) as error:
+            form.add_error(None, str(error))
+        else:
+            messages.success(request, _("The job is made. Ask for a plan next."))
+            return redirect("jobs:job", made.pk)
+    shown = {"release": release, "branch": branch, "form": form}
+    status = 422 if request.method == "POST" else 200
+    return render(request, "jobs/office_job.html", shown, status=status)
+
+
+@require_GET
+@login_required
+def piece(request: HttpRequest, item_id: int) -> HttpResponse:
+    """A piece: where it is, its tags, and its custody log."""
+    branches = branch_visible(user=request.user)
+    items = Item.objects.filter(shipment__branch__in=branches).select_related(
+        "shipment__branch", "kind", "vault__lane", "loose_place"
+    )
+    item = get_object_or_404(items.prefetch_related("tags"), pk=item_id)
+    shown = {
+        "item": item,
+        "branch": item.shipment.branch,
+        "lines": piece_log(item=item),
+        "units": units(request),
+    }
+    return render(request, "jobs/office_piece.html", shown)
+
+
+@login_required
+def release_record(request: HttpRequest, job_id: UUID) -> HttpResponse:
+    """The release record of a job: as it stands, its signed versions, and signing it."""
+    found = job_demanded(user=request.user, job_id=job_id)
+    if request.method != "POST":
+        return _record_shown(request, found, ())
+    user_may_sign = _may_sign(request, found)
+    if not user_may_sign:
+        user_must(user=request.user, branch=found.branch, action="job.write")
+    form = SignForm(request.POST)
+    if not form.is_valid():
+        return _record_shown(request, found, (_("Both must give their name and sign."),))
+    try:
+        paper = release_record_sign(
+            job=found,
+            signatures=form.signatures(),
+            uuid=form.cleaned_data["uuid"],
+            by=signed_in(request),
+            now=timezone.now(),
+            former=form.cleaned_data["former"],
+            reason=form.cleaned_data["reason"],
+        )
+    except InventoryError as error:
+        return _record_shown(request, found, (str(error),))
+    messages.success(request, _("Signed and frozen as version %s.") % paper.version)
+    return redirect("jobs:release-record", job_id=job_id)
+
+
+@require_GET
+@login_required
+def release_record_unsigned(request: HttpRequest, job_id: UUID) -> HttpResponse:
+    """The record as it stands, with lines to sign on by hand."""
+    found = job_demanded(user=request.user, job_id=job_id)
+    newest = signed_papers(kind=RECORD_KIND, subject=record_subject(job=found)).first()
+    content = release_record_pdf(
+        record_document(job=found),
+        PaperForm(found.branch.paper, units(request)),
+        version=newest.version + 1 if newest else 1,
+    )
+    return HttpResponse(content, content_type="application/pdf")
+
+
+@require_GET
+@login_required
+def release_record_signed(request: HttpRequest, job_id: UUID, version: int) -> HttpResponse:
+    """A signed version, as it was signed. One that is not what was signed is not shown."""
+    found = job_demanded(user=request.user, job_id=job_id)
+    papers = SignedPaper.objects.filter(kind=RECORD_KIND, subject=record_subject(job=found))
+    paper = get_object_or_404(papers, version=version)
+    if not paper_is_as_signed(paper=paper):
+        raise Http404(_("This paper is not what was signed."))
+    response = HttpResponse(bytes(paper.content), content_type="application/pdf")
+    response["Content-Disposition"] = f'inline; filename="release-{version}.pdf"'
+    return response
+
+
+def _record_shown(request: HttpRequest, found: Job, faults: tuple[str, ...]) -> HttpResponse:
+    papers = list(signed_papers(kind=RECORD_KIND, subject=record_subject(job=found)))
+    shown = {
+        "job": found,
+        "record": record_document(job=found),
+        "papers": papers,
+        "former": papers[0].version if papers else 0,
+        "uuid": uuid4(),
+        "may_sign": _may_sign(request, found),
+        "parts": [("received", _("Received by")), ("handed_over", _("Handed over by"))],
+        "faults": faults,
+    }
+    return render(request, "jobs/office_record.html", shown, status=422 if faults else 200)
+
+
+def _may_sign(request: HttpRequest, found: Job) -> bool:
+    return any(
+        user_may(user=request.user, branch=found.branch, action=action)
+        for action in ("event.record", "job.write")
+    )
+
+
+def _release_demanded(request: HttpRequest, release_id: int) -> Release:
+    stored = Release.objects.select_related("shipment__branch")
+    branches = branch_visible(user=request.user)
+    release = get_object_or_404(stored, pk=release_id, shipment__branch__in=branches)
+    user_must(user=request.user, branch=release.shipment.branch, action="job.write")
+    return release
+
+
+def _suggested(release: Release) -> dict[str, object]:
+    zone = ZoneInfo(release.shipment.branch.time_zone)
+    today: date = timezone.now().astimezone(zone).date()
+    return {
+        "reference": f"{release.shipment.reference}-{release.reference}"[:60],
+        "day": today,
+        "start": time(6),
+        "end": time(12),
+    }
+
+
+@transaction.atomic
+def _job_made(release: Release, form: JobForm) -> Job:
+    told = form.cleaned_data
+    load = load_create(
+        release=release,
+        truck=told["truck"],
+        dock=told["dock"],
+        reference=told["reference"],
+        distance_km=form.distance_km(),
+    )
+    start, end = form.window()
+    return job_create(load=load, day=told["day"], window_start=start, window_end=end)
