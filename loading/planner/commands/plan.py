@@ -2,6 +2,7 @@
 
 import argparse
 import math
+import os
 import signal
 import sys
 import threading
@@ -16,6 +17,7 @@ from loading.planner.request import LoadRequest, parse_request
 from loading.planner.stopping import AnyOf, Iterations, Seconds, Stop
 
 CANCELLED = 130
+MOST_WORKERS = 64
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -24,7 +26,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--seconds", type=_seconds, help="wall time once kernels are loaded")
     parser.add_argument("--iterations", type=_whole, help="stop after so many: repeats exactly")
     parser.add_argument("--seed", type=_whole, default=1)
-    parser.add_argument("--workers", type=_workers, default=1, help="processes to use")
+    parser.add_argument(
+        "--workers",
+        type=_workers,
+        help="threads to use: all cores, or 1 with --iterations alone, so that it repeats anywhere",
+    )
     parser.add_argument("--former", metavar="PLAN.json", help="an earlier plan to stay close to")
     parser.add_argument("--progress", action="store_true", help="show progress on stderr")
 
@@ -35,6 +41,7 @@ def run(args: argparse.Namespace) -> int:
         request = read_document(args.request, parse_request)
         former = read_document(args.former, parse_plan) if args.former else None
         output = writable(args.output)
+        _warmed()  # here Ctrl-C still ends the program at once
         with _cancelling() as cancelled:
             plan = _planned(request, former, args, cancelled)
         if cancelled.is_set():
@@ -43,8 +50,17 @@ def run(args: argparse.Namespace) -> int:
         write_document(output, plan_document(plan))
     except BadInput as error:
         return error.reported()
+    except KeyboardInterrupt:
+        return CANCELLED
     sys.stdout.write(_summary(plan))
     return 0
+
+
+def _warmed() -> None:
+    """Load the kernels, which the other commands do not need, or compile them."""
+    from loading.planner.search import warm
+
+    warm()
 
 
 def _planned(
@@ -53,8 +69,7 @@ def _planned(
     args: argparse.Namespace,
     cancelled: threading.Event,
 ) -> LoadPlan:
-    # Late: the search brings compiled kernels, which the other commands do not need.
-    from loading.planner.search import SearchProgress, plan_load, warm
+    from loading.planner.search import SearchProgress, plan_load
 
     def show(progress: SearchProgress) -> None:
         sys.stderr.write(
@@ -64,12 +79,11 @@ def _planned(
         sys.stderr.flush()
 
     shown = args.progress or sys.stderr.isatty()
-    warm()
     plan = plan_load(
         request,
         seed=args.seed,
         stop=_stop(args),
-        workers=args.workers,
+        workers=args.workers or _all_cores(args),
         former=former,
         on_progress=show if shown else None,
         cancelled=cancelled.is_set,
@@ -77,6 +91,13 @@ def _planned(
     if shown:
         sys.stderr.write("\n")
     return plan
+
+
+def _all_cores(args: argparse.Namespace) -> int:
+    if args.iterations is not None and args.seconds is None:
+        return 1
+    cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count()
+    return min(cores or 1, MOST_WORKERS)
 
 
 def _stop(args: argparse.Namespace) -> Stop:
@@ -132,6 +153,6 @@ def _whole(text: str) -> int:
 
 def _workers(text: str) -> int:
     value = int(text)
-    if not 1 <= value <= 64:
-        raise argparse.ArgumentTypeError("must be from 1 to 64")
+    if not 1 <= value <= MOST_WORKERS:
+        raise argparse.ArgumentTypeError(f"must be from 1 to {MOST_WORKERS}")
     return value

@@ -1,6 +1,7 @@
 """The planner's command line, run as people run it; it needs no Django."""
 
 import json
+import signal
 import subprocess
 import sys
 from pathlib import Path
@@ -133,3 +134,17 @@ def test_it_runs_without_django() -> None:
         "sys.exit(any(name.split('.')[0] == 'django' for name in sys.modules))"
     )
     assert subprocess.run([sys.executable, "-c", code], cwd=ROOT, check=False).returncode == 0
+
+
+def test_ctrl_c_ends_a_search_without_a_plan(documents: tuple[Path, Path], tmp_path: Path) -> None:
+    output = tmp_path / "out.json"
+    command = [sys.executable, "-m", "loading.planner", "plan", str(documents[0])]
+    command += ["--output", str(output), "--seconds", "600", "--progress"]
+    with subprocess.Popen(command, cwd=ROOT, stderr=subprocess.PIPE, text=True) as search:
+        assert search.stderr is not None
+        assert "%" in search.stderr.read(20)  # it has begun
+        search.send_signal(signal.SIGINT)
+        _, told = search.communicate()
+    assert search.returncode == 130
+    assert told.endswith("cancelled, no plan written\n")
+    assert not output.exists()
