@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from loading.planner.checker import check_plan
+from loading.planner.dockside import pad_swap
 from loading.planner.plan import LoadPlan
 from loading.planner.request import LoadRequest
 from loading.planner.search.arrays import LENGTH, PLACED, VOLUME, State
@@ -176,12 +177,11 @@ class _Search:
 def _warnings(request: LoadRequest, plan: LoadPlan) -> tuple[str, ...]:
     """What people should know before they start."""
     out = []
-    rolled = sum(fill.pads for fill in plan.fills)
-    wrapped = sum(item.pads or 2 for item in request.items if item.wrap and item.leaves)
-    if request.truck.pads is not None and rolled + wrapped > request.truck.pads:
+    swap = pad_swap(request, plan)
+    if swap.stock is not None and swap.short:
         out.append(
-            f"about {rolled + wrapped} pads are needed ({rolled} rolled, {wrapped} to wrap), "
-            f"{request.truck.pads} are on the truck"
+            f"{swap.needed} pads are needed, {swap.stock} are on the truck; they run out at step"
+            f" {swap.short_at}"
         )
     if request.truck.ride == "spring" and request.distance_km > LONG_TRIP_KM:
         out.append("steel springs and a long trip: check every tier for play before closing it")

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from loading.planner.ordering import by_stop
 from loading.planner.plan import Step
-from loading.planner.pulls import Yard, YardBlocked, orders, retrieve, yard_of
+from loading.planner.pulls import Yard, YardBlocked, nearer, orders, retrieve, yard_of
 from loading.planner.request import LoadRequest
 from loading.planner.search.sequence import Pulls, pulls_of
 
@@ -44,22 +45,10 @@ def _choices(request: LoadRequest, yard: Yard, codes: list[str], seed: int) -> l
         return [[code for code in request.pull_order if code in codes]]
     if not codes:
         return [[]]
-    stops = {
-        vault.code: sum(request.item(tag).stop for tag in vault.items) / len(vault.items)
-        for vault in request.vaults
-        if vault.items
-    }
-    found = orders(yard, seed=seed, limit=ORDERS_TRIED)
+    found = orders(yard, seed=seed, limit=ORDERS_TRIED, groups=by_stop(request, codes))
     least = min(order.moves for order in found)
-    free = [
-        [code for code in order.codes if code in codes]
-        for order in found
-        if order.moves <= least + MOVES_MORE
-    ]
-    if len(set(stops.values())) == 1:
-        return free
-    return [sorted(order, key=lambda code: -stops[code]) for order in free]
+    return [list(order.codes) for order in found if order.moves <= least + MOVES_MORE]
 
 
 def _with_steps(yard: Yard, order: list[str]) -> tuple[list[str], Pulls]:
-    return pulls_of(retrieve(yard, order))
+    return pulls_of(nearer(yard, retrieve(yard, order)))

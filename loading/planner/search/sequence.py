@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from loading.planner.plan import Step
-from loading.planner.pulls import Retrieval
+from loading.planner.pulls import Retrieval, lane_to_store, yard_of
 from loading.planner.request import LoadRequest
 from loading.planner.search.start import Begun
 
@@ -104,19 +104,12 @@ class Dock:
             self.steps.append(Step("clear", vault=vault))
 
     def _lane_with_room(self, vault: str) -> str:
-        """Its own lane if that still has room, else the emptiest."""
-        fill = {lane.name: lane.depth * lane.levels for lane in self.request.lanes}
-        where = {v.code: v.lane for v in self.request.vaults}
-        where |= {v.code: v.lane for v in self.request.other_vaults}
-        for step in self.steps:
-            if step.vault is not None and step.do in ("move", "store"):
-                where[step.vault] = str(step.lane)
-            elif step.vault is not None and step.do == "pull":
-                where.pop(step.vault, None)
-        for lane in where.values():
-            fill[lane] -= 1
+        """Its own lane if it bars nothing there, else the emptiest in which it does not."""
+        yard = yard_of(self.request).after(self.steps)
+        to_come = [step for code in self.order[self.next :] for step in self.pulls[code]]
         home = next(v.lane for v in self.request.vaults if v.code == vault)
-        return home if fill[home] > 0 else max(fill, key=lambda name: (fill[name], name))
+        lane = lane_to_store(yard, vault, to_come, home=home)
+        return lane or max(yard.lanes, key=lambda found: (found.free, found.name)).name
 
 
 def steps_of(

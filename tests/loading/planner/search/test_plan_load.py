@@ -6,7 +6,7 @@ import pytest
 
 from loading.planner.checker import check_plan
 from loading.planner.plan import LoadPlan, Step
-from loading.planner.request import LoadRequest, Progress
+from loading.planner.request import Lane, LoadRequest, OtherVault, Progress, Vault
 from loading.planner.search import SearchProgress, plan_load
 from loading.planner.search.warming import tiny_request
 from loading.planner.stopping import Iterations
@@ -105,3 +105,18 @@ def test_progress_is_told_and_cancelling_ends_the_search() -> None:
     )  # fmt: skip
     assert told[-1].pieces == 6
     assert check_plan(many(6), plan).broken == ()
+
+
+def test_one_vault_that_cannot_be_had_leaves_only_its_own_pieces_off() -> None:
+    tiny = tiny_request()
+    near = Vault("V1", "A", 1, 1, ("001",))
+    behind = Vault("V2", "B", 2, 1, ("002",))
+    other = OtherVault("X1", "B", 1, 1)  # no lane has room for it
+    lanes = (Lane("A", 1, 1), Lane("B", 2, 1))
+    request = replace(
+        tiny, lanes=lanes, vaults=(near, behind), other_vaults=(other,), pull_order=("V2", "V1")
+    )
+    plan = planned(replace(request, pull_order=None))
+    tags = [place.tag for place in plan.placements] + [lo.tag for lo in plan.left_off]
+    assert sorted(tags) == ["001", "002"]
+    assert plan.placements
