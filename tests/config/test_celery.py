@@ -30,6 +30,7 @@ def test_a_task_is_done_by_a_worker_even_if_the_first_process_dies(
     [
         ("loading.background.plan_run_execute", "plan"),
         ("jobs.background.job_plan", "plan"),
+        ("jobs.background.replan_execute", "replan"),
         ("jobs.background.papers_render", "papers"),
         ("jobs.background.tasks_assign", "dispatch"),
     ],
