@@ -15,6 +15,7 @@ PIP_PYTHON ?= $(shell for name in $(PYTHON) python3 python; do \
 
 SERVE ?= 1
 PORT ?= 8000
+LAN ?= 0
 TEST_WORKERS ?= 2
 TESTS ?= tests
 
@@ -30,8 +31,8 @@ unexport VIRTUAL_ENV
 help: ## Say what can be made
 	@grep -hE '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 10
 
-demo: $(DEMO)/texts ## Load the invented day, plan it, print its papers, serve it (SERVE=0: stop after printing; PORT=8000)
-	@$(DEMO)/bin/python -m config.demo --port $(PORT) $(if $(filter 0,$(SERVE)),--no-serve)
+demo: $(DEMO)/texts ## Load the invented day, plan it, print its papers, serve it (SERVE=0: stop after printing; PORT=8000; LAN=1: to phones too)
+	@$(DEMO)/bin/python -m config.demo --port $(PORT) $(if $(filter 0,$(SERVE)),--no-serve) $(if $(filter 1,$(LAN)),--lan)
 
 test: $(TEST)/texts ## Run every test (TESTS=path for some)
 	@# Once, ahead of the test processes, which would each compile them.

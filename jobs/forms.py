@@ -7,6 +7,7 @@ from django.utils.translation import gettext_lazy as _
 
 from jobs.models import CrewMember
 
+LENGTH_MAX_MM = 100_000
 OFFSET_MAX_MS = 10 * 365 * 24 * 3600 * 1000
 
 
@@ -21,7 +22,7 @@ class BatchForm(forms.Form):
 
     who = forms.IntegerField(min_value=1)
     clock_offset_ms = forms.IntegerField(min_value=-OFFSET_MAX_MS, max_value=OFFSET_MAX_MS)
-    events = forms.JSONField()
+    events = forms.JSONField(required=False)
 
     @classmethod
     def read(cls, body: bytes) -> "BatchForm | None":
@@ -55,3 +56,11 @@ class PlanForm(forms.Form):
 
     uuid = forms.UUIDField(widget=forms.HiddenInput)
     budget_s = forms.IntegerField(label=_("Seconds to plan"), min_value=1, max_value=600)
+
+
+class PointForm(forms.Form):
+    """A point of a tier's picture, in millimetres from the left wall and above the deck."""
+
+    tier = forms.IntegerField(min_value=1, max_value=1_000)
+    y = forms.IntegerField(min_value=0, max_value=LENGTH_MAX_MM)
+    z = forms.IntegerField(min_value=0, max_value=LENGTH_MAX_MM)

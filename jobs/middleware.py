@@ -21,7 +21,7 @@ COOKIE: Final = "phone"
 ADDRESS = re.compile(r"^/w/(?P<device>[0-9a-f-]{36})(?=/)")
 
 PAGES: Final = frozenset(
-    {"mine", "my-task", "warehouse", "loader", "pulls", "tiers", "tier", "solid"}
+    {"mine", "my-task", "warehouse", "loader", "pulls", "tiers", "tier", "solid", "fits"}
     | {"release-record", "release-record-pdf", "release-record-signed"}
     | {"tell", "batch", "live", "live-since", "offline"}
 )

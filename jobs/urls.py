@@ -53,6 +53,7 @@ urlpatterns = [
     path("my-task/", floor.my_task, name="my-task"),
     path("jobs/<uuid:job_id>/warehouse/", floor.warehouse, name="warehouse"),
     path("jobs/<uuid:job_id>/loader/", floor.loader, name="loader"),
+    path("jobs/<uuid:job_id>/fits/", floor.fits, name="fits"),
     path("jobs/<uuid:job_id>/tell/", telling.tell, name="tell"),
     path("jobs/<uuid:job_id>/batch/", telling.batch, name="batch"),
     # Phones

@@ -6,6 +6,7 @@ side in one checkout.
 """
 
 import os
+import shutil
 import signal
 import subprocess
 import sys
@@ -56,6 +57,13 @@ def _servers_environment() -> dict[str, str]:
         return _running.enter_context(started).environment()
     except EmbeddedError as error:
         raise pytest.UsageError(str(error)) from error
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    if not (os.environ.get("CHROMIUM") or shutil.which("chromium")):
+        terminalreporter.section("browser tests left out", yellow=True)
+        terminalreporter.line("There is no Chromium here. On Debian, as root:")
+        terminalreporter.line("apt-get install --no-install-recommends chromium libatomic1")
 
 
 def pytest_unconfigure() -> None:

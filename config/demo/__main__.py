@@ -10,11 +10,15 @@ from types import FrameType
 import django
 from rich.console import Console
 
+from config.demo.certificate import certificate_files
 from config.demo.children import Children, port_is_free
 from config.demo.errors import DemoError
+from config.demo.site import Site, lan_names
 from config.embedded import EmbeddedError, servers_started
+from config.embedded.directories import CHECKOUT
 
 DIRECTORY = "demo"
+TLS = CHECKOUT / ".run" / "tls"  # kept, so that a phone trusts the next demo too
 DEFAULT_SECONDS = 8.0
 WIDTH = 110  # of what is printed into a file or a pipe
 
@@ -51,6 +55,7 @@ def _options(arguments: list[str]) -> argparse.Namespace:
     parser = argparse.ArgumentParser(prog="python -m config.demo", description=__doc__)
     parser.add_argument("--port", type=int, default=8000)
     parser.add_argument("--no-serve", dest="serve", action="store_false", help="stop after papers")
+    parser.add_argument("--lan", action="store_true", help="serve the building too, with TLS")
     parser.add_argument("--directory", default=DIRECTORY, help="name of its directory in .run")
     parser.add_argument("--seconds", type=float, default=DEFAULT_SECONDS, help="for each plan")
     return parser.parse_args(arguments)
@@ -69,6 +74,8 @@ def _run(wanted: argparse.Namespace, console: Console) -> None:
             servers = running.enter_context(servers_started(wanted.directory))
         os.environ.update(servers.environment())
         os.environ["DJANGO_SETTINGS_MODULE"] = "config.settings"
+        site = Site(wanted.port, lan_names() if wanted.lan else ())
+        os.environ["TIERWRIGHT_ALLOWED_HOSTS"] = ",".join(site.hosts)
         # Only now: the settings read the addresses, and models exist after the set-up.
         django.setup()
         from config.demo import day, papers
@@ -81,9 +88,10 @@ def _run(wanted: argparse.Namespace, console: Console) -> None:
             children.await_from("worker", lambda: day.all_have_work(jobs))
         papers.print_assignments(jobs, console)
         if wanted.serve:
-            children.start_web(wanted.port)
-            children.await_web(wanted.port)
-            day.invite(wanted.port, console)
+            tls = certificate_files(TLS, site.hosts) if wanted.lan else None
+            children.start_web(site, tls)
+            children.await_web(site)
+            day.invite(jobs, site, tls, console)
             children.watch()
 
 

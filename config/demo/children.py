@@ -4,6 +4,7 @@ import http.client
 import os
 import signal
 import socket
+import ssl
 import subprocess
 import sys
 import tempfile
@@ -12,7 +13,9 @@ from collections.abc import Callable
 from pathlib import Path
 from types import TracebackType
 
+from config.demo.certificate import TlsFiles
 from config.demo.errors import ChildEndedError, ChildSilentError
+from config.demo.site import Site
 from config.embedded.directories import CHECKOUT
 from config.embedded.processes import end_process, process_key
 
@@ -59,15 +62,17 @@ class Children:
         again = ["-n", "replan@%h", "-Q", "replan", "-c", "1"]
         self._start("replanning worker", [*command, *again], {})
 
-    def start_web(self, port: int) -> None:
-        """The pages and the API under ASGI."""
-        command = ["uvicorn", "config.asgi:application", "--host", "127.0.0.1"]
-        command += ["--port", str(port), "--timeout-graceful-shutdown", "2", "--no-access-log"]
+    def start_web(self, site: Site, tls: TlsFiles | None) -> None:
+        """The pages and the API under ASGI, with TLS for the building."""
+        command = ["uvicorn", "config.asgi:application", "--host", site.listen]
+        command += ["--port", str(site.port), "--timeout-graceful-shutdown", "2", "--no-access-log"]
+        if tls is not None:
+            command += ["--ssl-certfile", str(tls.certificate), "--ssl-keyfile", str(tls.key)]
         self._start("web server", command, {"DATABASE_POOL_SIZE": "8"})
 
-    def await_web(self, port: int) -> None:
+    def await_web(self, site: Site) -> None:
         """Return once the pages and the servers behind them answer."""
-        self.await_from("web server", lambda: _is_healthy(port))
+        self.await_from("web server", lambda: _is_healthy(site))
 
     def await_from(self, name: str, answers: Callable[[], bool]) -> None:
         """Look until `answers()`; raise a `DemoError` if a child ends or time runs out first."""
@@ -109,8 +114,12 @@ class Children:
         return self.directory / f"{name.replace(' ', '-')}.log"
 
 
-def _is_healthy(port: int) -> bool:
-    line = http.client.HTTPConnection("127.0.0.1", port, timeout=5)
+def _is_healthy(site: Site) -> bool:
+    line: http.client.HTTPConnection = http.client.HTTPConnection("127.0.0.1", site.port, timeout=5)
+    if site.is_lan:
+        # Our own process on this machine: whether it is up is asked, not who it is.
+        trusting = ssl._create_unverified_context()
+        line = http.client.HTTPSConnection("127.0.0.1", site.port, timeout=5, context=trusting)
     try:
         line.request("GET", "/health/")
         return line.getresponse().status == http.HTTPStatus.OK

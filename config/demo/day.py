@@ -1,6 +1,7 @@
 """The invented day: stored, planned, printed, handed to the helpers."""
 
 import os
+from datetime import timedelta
 
 from django.core.management import call_command
 from django.utils import timezone
@@ -8,15 +9,18 @@ from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
 
 from config.demo import papers
+from config.demo.certificate import TlsFiles
 from config.demo.errors import PlanFailedError
-from jobs.models import Assignment, Job
-from jobs.services import job_accept_plan, job_plan
+from config.demo.site import Site
+from jobs.models import Assignment, CrewMember, Job
+from jobs.services import job_accept_plan, job_plan, pairing_create
 from loading.models import LoadPlan
 from loading.services import plan_run_execute
 from loading.services.plan_execution import SearchProgress
 from seed_fixtures.scenario import PASSWORD, scenario_load
 
 SEED = 1
+SHIFT = timedelta(hours=12)
 
 
 def prepared(console: Console) -> list[Job]:
@@ -86,11 +90,27 @@ def all_have_work(jobs: list[Job]) -> bool:
     return all(Assignment.objects.filter(task__job=job).exists() for job in jobs)
 
 
-def invite(port: int, console: Console) -> None:
-    """Say where the pages are and how to sign in."""
-    home = f"http://localhost:{port}"
+def invite(jobs: list[Job], site: Site, tls: TlsFiles | None, console: Console) -> None:
+    """Say where the pages are, how to sign in, and which link makes which window whose."""
+    home = site.home
     console.print()
+    console.print("[bold]Four people in four windows of one browser[/bold] (each link works once):")
+    for member in _one_of_each_part(jobs[0]):
+        _, code = pairing_create(member=member, by=None, now=timezone.now(), valid=SHIFT)
+        name = f"{member.user.first_name}, {member.get_part_display()}"
+        console.print(f"  {name:<16} {home}/pair/{code}/", soft_wrap=True)
+    console.print(f"  {'Dana, dispatcher':<16} {home}/   (signs in as below)")
+    if tls is not None:
+        console.print(f"Phones trust this demo by {tls.authority}: see README.md, On phones")
     console.print(f"[bold]Tierwright is at {home}/[/bold]   (Ctrl-C ends everything)")
     console.print(f"The API is at {home}/api/, its schema at {home}/api/schema/")
     console.print("Sign in as dana (dispatcher), lou or ines (loaders), walt or wren (warehouse),")
     console.print(f"abe, bea, cy, dov, eve or finn (helpers); password: {PASSWORD}")
+
+
+def _one_of_each_part(job: Job) -> list[CrewMember]:
+    """A loader, one of the warehouse, a helper."""
+    first: dict[str, CrewMember] = {}
+    for member in job.crew.select_related("user", "job"):
+        first.setdefault(member.part, member)
+    return list(first.values())

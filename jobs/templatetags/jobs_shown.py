@@ -10,6 +10,9 @@ from jobs.folding.finishing import FINISHED_BY, subject_of
 from jobs.folding.kinds import FIELDS
 from jobs.models import Task
 from jobs.templatetags.telling import event
+from loading.measures import IMPERIAL, MM_PER_INCH
+
+METRIC_STEP_MM = 20
 
 register = template.Library()
 
@@ -23,6 +26,13 @@ def of(mapping: Mapping[Any, Any], key: object) -> object:
 @register.filter
 def times(count: int) -> range:
     return range(count)
+
+
+@register.filter
+def near(length_mm: int, units: str) -> list[int]:
+    """Lengths around one, an inch or two centimetres apart: what a tape measure may say instead."""
+    step_mm = MM_PER_INCH if units == IMPERIAL else METRIC_STEP_MM
+    return [max(1, round(length_mm + n * step_mm)) for n in range(-3, 4)]
 
 
 @register.filter

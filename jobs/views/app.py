@@ -24,6 +24,7 @@ SHELL: Final = (
     "jobs/live.js",
     "jobs/floor.js",
     "jobs/scan.js",
+    "jobs/taps.js",
     "jobs/solid.js",
     "loading/sheets.css",
 )

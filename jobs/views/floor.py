@@ -3,16 +3,18 @@
 from uuid import UUID
 
 from django.contrib.auth.decorators import login_required
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBadRequest
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET
 
 from inventory.permissions import user_may
+from jobs.forms import PointForm
 from jobs.models import CrewMember
 from jobs.selectors.access import job_demanded
 from jobs.selectors.boards import (
     LoaderBoard,
+    fits_board,
     helper_board,
     loader_board,
     warehouse_board,
@@ -95,6 +97,19 @@ def loader(request: HttpRequest, job_id: UUID) -> HttpResponse:
         "units": units(request),
     }
     return render(request, _template(request, "loader"), shown)
+
+
+@require_GET
+@login_required
+def fits(request: HttpRequest, job_id: UUID) -> HttpResponse:
+    """What fits into the gap at a point of the tier's picture: a part of the loader's page."""
+    found, plan = job_with_plan(request, job_id)
+    form = PointForm(request.GET)
+    if not form.is_valid():
+        return HttpResponseBadRequest(form.errors.as_text(), content_type="text/plain")
+    point = form.cleaned_data
+    board = fits_board(job=found, plan=plan, tier=point["tier"], y_mm=point["y"], z_mm=point["z"])
+    return render(request, "jobs/_fits.html", {"fits": board, "units": units(request)})
 
 
 def _tier_picture(request: HttpRequest, board: LoaderBoard) -> str:

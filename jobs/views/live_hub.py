@@ -36,15 +36,18 @@ class Hub:
 
     listeners: set["asyncio.Queue[News]"] = field(default_factory=set)
     reader: "asyncio.Task[None] | None" = None
+    reads: asyncio.Event = field(default_factory=asyncio.Event)
 
     async def listen(self, after: str) -> AsyncIterator[News]:
         """News after an id, then as they come. Older than what is kept gives LOST first."""
         queue: asyncio.Queue[News] = asyncio.Queue(REPLAY_MOST)
         self.listeners.add(queue)
         if self.reader is None or self.reader.done():
+            self.reads.clear()
             self.reader = asyncio.create_task(self._read())
         try:
             last = after
+            await self.reads.wait()  # else what comes between the two readings would be missed
             for news in await missed(after):
                 yield news
                 last = news.id or last
@@ -70,6 +73,7 @@ class Hub:
         try:
             if last == "$":
                 last = await newest(broker)
+            self.reads.set()
             while self.listeners:
                 answer: Any = await broker.xread({STREAM: last}, block=WAIT_MS)
                 for news in (found for _, entries in answer or [] for found in _news(entries)):

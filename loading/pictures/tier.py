@@ -29,6 +29,10 @@ WIDE_MM = 2300  # a truck of usual width
 SLIT_MM = 15  # what shows less than this is not worth pointing at
 
 
+# With states, what is not in yet lies over what is, and what goes in now over all.
+_LAYERS = {"later": 1, "next": 2, "now": 3}
+
+
 @dataclass(frozen=True, slots=True)
 class Shown:
     """A thing in the picture. `front_mm` is its x nearest the doors; guests lie over their host."""
@@ -58,9 +62,14 @@ def tier_svg(
 
     What stands deeper is drawn first; a piece of which nothing is seen is named in the caption.
     `highlight` is a tag that is drawn dark; `states` give pieces and fills a class, for pages that
-    tell what is in from what comes next. `units` are metric or imperial. Raises `NoSuchTier`.
+    tell what is in from what comes next: in, now, next, later, cannot. `units` are metric or
+    imperial. Raises `NoSuchTier`.
     """
-    shown = sorted(_shown(request, plan, tier, units), key=lambda one: (one.inside, one.front_mm))
+    states = states or {}
+    shown = sorted(
+        _shown(request, plan, tier, units),
+        key=lambda one: (_LAYERS.get(states.get(one.key, ""), 0), one.inside, one.front_mm),
+    )
     spots = [
         label_spot(one.rect, [over.rect for over in shown[n + 1 :]], len(one.said))
         for n, one in enumerate(shown)
@@ -70,10 +79,7 @@ def tier_svg(
     pointed = list(_pointed(shown, spots))
     width, height = request.truck.interior_mm[1:]
     body = [
-        *(
-            _drawn(one, name, dark=one.key == highlight, state=(states or {}).get(one.key))
-            for one in shown
-        ),
+        *(_drawn(one, name, dark=one.key == highlight, state=states.get(one.key)) for one in shown),
         margin_labels(pointed, width, height),
         *_labels(shown, spots, highlight),
     ]

@@ -1,20 +1,26 @@
 """The pages: they work, only for whom they are, and bad input gets a sentence."""
 
 import json
+import re
 from uuid import uuid4
 
 import pytest
+from django.contrib.staticfiles import finders
+from django.db import connection
 from django.http import HttpResponse
+from django.templatetags.static import static
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils.html import escape
 
 from inventory.models import Hold, User
 from jobs.models import Assignment, CrewMember, Event, Job, Task
-from jobs.services import events_record, job_accept_plan, tasks_assign
-from loading.models import LoadPlan, PlanRun
+from jobs.services import crew_member_put, events_record, job_accept_plan, tasks_assign
+from jobs.views.app import SHELL
+from loading.models import Load, LoadPlan, PlanRun
 from tests.jobs.reports import report
-from tests.jobs.stage import DAY, NOW
+from tests.jobs.stage import DAY, NOW, make_person
 
 SOME_UUID = "0d6f0f3e-6f0e-4c39-9d9c-5b7f0c1f2a11"
 HTML = {"Accept": "text/html"}
@@ -264,6 +270,40 @@ def test_a_report_is_taken_back_by_who_made_it(hand: Client, accepted: Job) -> N
     assert "Take it back" not in _text(hand, "/my-task/")
 
 
+BATCH = {"who": 0, "clock_offset_ms": 0, "events": []}
+
+
+def _batch(client: Client, job: Job, sent: object, status: int) -> dict[str, object]:
+    address = reverse("jobs:batch", args=[job.id])
+    response = client.post(address, json.dumps(sent), content_type="application/json")
+    assert response.status_code == status
+    return response.json()
+
+
+def test_an_outbox_is_answered_event_by_event(
+    hand: Client, accepted: Job, crew: dict[str, CrewMember]
+) -> None:
+    good = report("vault_moved", **X9_MOVED)
+    sent = BATCH | {"who": crew["wim"].user_id, "events": [good, good, {"uuid": SOME_UUID}]}
+    answers = _batch(hand, accepted, sent, 200)["answers"]
+    assert [answer["answer"] for answer in answers] == ["recorded", "repeated", "refused"]
+    assert [answer["uuid"] for answer in answers] == [good["uuid"], good["uuid"], SOME_UUID]
+    assert "could not be recorded" in answers[2]["said"]
+
+
+def test_an_outbox_is_kept_when_somebody_else_or_nobody_is_signed_in(
+    hand: Client, client: Client, accepted: Job
+) -> None:
+    assert _batch(hand, accepted, BATCH | {"who": 1_000_000}, 409) == {"code": "somebody_else"}
+    answer = _batch(client, accepted, BATCH, 401)
+    assert answer == {"code": "sign_in"}
+
+
+@pytest.mark.parametrize("sent", [None, [], {}, BATCH | {"events": {}}, "text"], ids=str)
+def test_an_outbox_that_cannot_be_read_is_told(hand: Client, accepted: Job, sent: object) -> None:
+    assert _batch(hand, accepted, sent, 400) == {"code": "malformed"}
+
+
 def test_a_plan_is_asked_for_once_however_often_it_is_pressed(
     office: Client, job: Job, shipped: None
 ) -> None:
@@ -282,3 +322,58 @@ def test_a_plan_is_asked_for_once_however_often_it_is_pressed(
 def test_a_plan_without_time_is_refused(office: Client, job: Job, sent: dict[str, str]) -> None:
     assert office.post(reverse("jobs:plan", args=[job.id]), sent).status_code == 400
     assert not PlanRun.objects.exists()
+
+
+def test_what_makes_an_app_of_the_pages(client: Client, db: None) -> None:
+    manifest = client.get(reverse("jobs:manifest"))
+    assert manifest["Content-Type"] == "application/manifest+json"
+    assert manifest.json()["start_url"] == "mine/"
+    worker = client.get("/worker.js")
+    assert worker["Content-Type"] == "text/javascript"
+    for name in SHELL:
+        assert f'"{static(name)}"' in worker.content.decode()
+        assert finders.find(name), name
+    assert "No network" in _text(client, "/offline/")
+
+
+def test_a_loader_sees_what_is_in_and_what_is_next(
+    accepted: Job, crew: dict[str, CrewMember], client: Client
+) -> None:
+    events = [report("piece_loaded", tag="001"), report("piece_missing", tag="004")]
+    events_record(job=accepted, events=events, actor=crew["lou"].user, now=NOW)
+    client.force_login(crew["lou"].user)
+    text = _text(client, reverse("jobs:loader", args=[accepted.id]))
+    told = {key: state for state, key in re.findall(r"is-(\w+)\" data-key=\"([^\"]+)", text)}
+    assert told == {
+        "001": "in",
+        "002": "now",
+        "003": "next",
+        "fill 1": "next",
+        "004": "cannot",
+        "005": "later",
+    }
+
+
+def test_a_page_takes_the_same_number_of_queries_however_much_there_is(
+    office: Client, accepted: Job, crew: dict[str, CrewMember], load: Load
+) -> None:
+    addresses = [
+        "/days/2026-03-04/",
+        *(reverse(f"jobs:{name}", args=[accepted.id]) for name in ("job", "loader", "warehouse")),
+    ]
+    before = [_queries(office, address) for address in addresses]
+    tasks_assign(job_id=accepted.id, now=NOW)
+    for n in range(3):
+        crew_member_put(
+            job=accepted, user=make_person(accepted.branch, f"p{n}", "helper"), part="helper"
+        )
+    events = [report("piece_loaded", tag=f"00{n}") for n in range(1, 6)]
+    events_record(job=accepted, events=events, actor=crew["lou"].user, now=NOW)
+    tasks_assign(job_id=accepted.id, now=NOW)
+    assert [_queries(office, address) for address in addresses] == before
+
+
+def _queries(client: Client, address: str) -> int:
+    with CaptureQueriesContext(connection) as captured:
+        assert client.get(address, headers=HTML).status_code == 200
+    return len(captured)

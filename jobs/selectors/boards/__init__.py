@@ -1,12 +1,14 @@
 """What the pages of the floor show, a board per page, each in a fixed number of queries."""
 
 from jobs.selectors.boards.day import DayLine, JobBoard, day_board, job_board
+from jobs.selectors.boards.fits import FitsBoard, fits_board
 from jobs.selectors.boards.helper import HelperBoard, helper_board
 from jobs.selectors.boards.loader import LoaderBoard, LoaderLine, loader_board
 from jobs.selectors.boards.warehouse import PullEntry, WarehouseBoard, warehouse_board
 
 __all__ = [
     "DayLine",
+    "FitsBoard",
     "HelperBoard",
     "JobBoard",
     "LoaderBoard",
@@ -14,6 +16,7 @@ __all__ = [
     "PullEntry",
     "WarehouseBoard",
     "day_board",
+    "fits_board",
     "helper_board",
     "job_board",
     "loader_board",

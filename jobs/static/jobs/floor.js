@@ -14,7 +14,7 @@
     for (const [name, value] of data) {
       if (["event", "uuid", "next", "csrfmiddlewaretoken"].includes(name) || value === "") continue;
       const field = form.elements[name];
-      more[name] = field.type === "number" ? Number(value) : value;
+      more[name] = field.type === "number" || name.endsWith("_mm") ? Number(value) : value;
     }
     return data.getAll("event").filter(Boolean).map((text) => {
       const event = JSON.parse(text);
@@ -30,7 +30,10 @@
     submitted.preventDefault();
     $$("button", form).forEach((button) => { button.disabled = true; });
     const dialog = form.closest("dialog");
+    pressed += 1;
+    document.body.dataset.unsent = pressed;
     Outbox.push(jobOf(form), eventsOf(form)).then(() => {
+      pressed -= 1;
       if (dialog) dialog.close();
       mark();
       $$("button", form).forEach((button) => { button.disabled = false; });
@@ -40,19 +43,22 @@
   /* ── What is not sent, what came back ── */
   const SUBJECTS = ["tag", "vault", "fill", "tier", "task"];
   const subjectOf = (event) => String(event.payload[SUBJECTS.find((name) => name in event.payload)] ?? "");
-  let unsent = 0;
+  let unsent = 0, pressed = 0;
   const FINISHES = { piece_loaded_elsewhere: "piece_loaded" };
 
   async function mark() {
     const kept = await Outbox.waiting();
     for (const { event } of kept) {
-      for (const line of $$(`[data-subject="${CSS.escape(subjectOf(event))}"]`)) {
-        if (!$(".unsent-mark", line)) ($(".head, h1", line) || line).append($("#unsent-mark").content.cloneNode(true));
-        if (line.dataset.finish === (FINISHES[event.kind] || event.kind)) line.classList.add("told");
+      const lines = $$(`[data-subject="${CSS.escape(subjectOf(event))}"]`);
+      const finished = lines.filter((line) => line.dataset.finish === (FINISHES[event.kind] || event.kind));
+      finished.forEach((line) => line.classList.add("told"));
+      for (const line of finished.length ? finished : lines) {
+        if (!$(".unsent-mark", line)) ($(".head", line) || line).append($("#unsent-mark").content.cloneNode(true));
       }
     }
     if (unsent && !kept.length) refresh();
     unsent = kept.length;
+    document.body.dataset.unsent = unsent + pressed;
     advance();
     showNet(kept.length, await Outbox.told());
   }
@@ -123,6 +129,13 @@
       mark();
     }).catch(() => {});
   }
+  /* Signed out, or the phone's leave is over: the server says so on a page of its own. */
+  document.addEventListener("htmx:beforeSwap", (event) => {
+    const { xhr } = event.detail, asked = new URL(board().dataset.address, location.href);
+    if (xhr.status !== 401 && new URL(xhr.responseURL).pathname === asked.pathname) return;
+    event.preventDefault();
+    location.reload();
+  });
   document.addEventListener("live", ({ detail }) => {
     if (detail.kind === "open" || detail.kind === "broken") return;
     const wanted = board() && board().dataset.live;
@@ -150,43 +163,6 @@
     if (!pressed) return;
     if (pressed.dataset.do === "ground") ground(true);
     if (pressed.dataset.do === "close") pressed.closest("dialog").close();
-    if (pressed.dataset.do === "elsewhere") elsewhere(pressed.dataset.tag);
-  });
-
-  /* ── Placed elsewhere: a tap in the picture and a posture ── */
-  function elsewhere(tag) {
-    const dialog = $("#elsewhere"), tap = $("[data-tap]", dialog), figure = $(".drawn figure");
-    $(".what", dialog).textContent = tag;
-    tap.replaceChildren($("svg", figure).cloneNode(true));
-    Object.assign(tap.dataset, figure.dataset, { tag });
-    $("input[name=event]", dialog).value = "";
-    $("button.primary", dialog).disabled = true;
-    $(".tapped", dialog).textContent = "";
-    dialog.showModal();
-  }
-  function lengthSaid(mm, units) {
-    if (units !== "imperial") return `${Math.round(mm / 10)} cm`;
-    const inches = Math.round(mm / 25.4);
-    return inches >= 12 ? `${Math.floor(inches / 12)} ft ${inches % 12} in` : `${inches} in`;
-  }
-  document.addEventListener("click", (click) => {
-    const tap = click.target.closest("[data-tap]");
-    if (!tap) return;
-    const scene = $(".scene", tap), dialog = tap.closest("dialog"), said = $(".tapped", dialog);
-    const at = new DOMPoint(click.clientX, click.clientY).matrixTransform(scene.getScreenCTM().inverse());
-    const width = Number(tap.dataset.width), height = Number(tap.dataset.height);
-    const y = Math.round(Math.min(Math.max(at.x, 0), width)), z = Math.round(Math.min(Math.max(height - at.y, 0), height));
-    $(".tap-mark", scene)?.remove();
-    const cross = document.createElementNS("http://www.w3.org/2000/svg", "path");
-    cross.setAttribute("class", "tap-mark");
-    cross.setAttribute("d", `M${y - 90} ${height - z}h180M${y} ${height - z - 90}v180`);
-    cross.setAttribute("stroke", "#b00020");
-    cross.setAttribute("stroke-width", "26");
-    scene.append(cross);
-    const payload = { tag: tap.dataset.tag, tier: Number(dialog.dataset.tier), x_mm: null, y_mm: y, z_mm: z };
-    $("input[name=event]", dialog).value = JSON.stringify({ kind: "piece_loaded_elsewhere", payload });
-    said.textContent = said.dataset.said.replace("{left}", lengthSaid(y, said.dataset.units)).replace("{up}", lengthSaid(z, said.dataset.units));
-    $("button.primary", dialog).disabled = false;
   });
 
   if ("serviceWorker" in navigator && window.isSecureContext) navigator.serviceWorker.register("/worker.js");

@@ -5,14 +5,22 @@
   const base = document.body.dataset.base, POLL_MS = 5000, AGAIN_MS = 3000;
   if (!document.body.dataset.who) return;
   const channel = new BroadcastChannel(`live ${base}`);
-  let last = "", source = null;
+  /* News are numbered by the broker's clock: those since just before this page was made are read. */
+  const MARGIN_S = 2;
+  let last = `${Number(document.body.dataset.at) - MARGIN_S}000-0`, source = null, open = false;
+  window.Live = { isOpen: () => open };
 
   function heard(news) {
     if (news.id) last = news.id;
+    if (news.kind === "open" || news.kind === "broken") open = news.kind === "open";
     document.dispatchEvent(new CustomEvent("live", { detail: news }));
   }
   function tell(news) { heard(news); channel.postMessage(news); }
-  channel.onmessage = (event) => heard(event.data);
+  channel.onmessage = ({ data }) => {
+    if (data.kind !== "ask") heard(data);
+    else if (source && open) channel.postMessage({ kind: "open" });
+  };
+  channel.postMessage({ kind: "ask" });
 
   function stream() {
     source = new EventSource(`${base}live/?after=${encodeURIComponent(last)}`);

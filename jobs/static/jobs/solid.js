@@ -8,7 +8,8 @@
   const picture = part.querySelector("svg"), said = part.querySelector(".solid-said");
   const [step, turn, tilt] = ["step", "turn", "tilt"].map((name) => part.querySelector(`.solid-${name}`));
   part.hidden = false;
-  step.max = step.value = bodies.length;
+  step.max = bodies.length;
+  step.value = bodies.length;
 
   const corner = (at, size, n) => [0, 1, 2].map((axis) => at[axis] + (n >> axis & 1) * size[axis]);
   const FACES = [[0, 1, 3, 2, 2, -1], [4, 5, 7, 6, 2, 1], [0, 1, 5, 4, 1, -1], [2, 3, 7, 6, 1, 1], [0, 2, 6, 4, 0, -1], [1, 3, 7, 5, 0, 1]];
@@ -58,6 +59,10 @@
     const view = eye(), count = Number(step.value), shown = bodies.slice(0, count);
     const outer = [0, 1, 3, 2].map((n) => flat(corner([0, 0, 0], room, n), view));
     const last = shown.at(-1);
+    const ends = [...Array(8).keys()].map((n) => flat(corner([0, 0, 0], room, n), view));
+    const [left, top] = [0, 1].map((axis) => Math.min(...ends.map((point) => point[axis])) - 8);
+    const [right, bottom] = [0, 1].map((axis) => Math.max(...ends.map((point) => point[axis])) + 8);
+    picture.setAttribute("viewBox", `${left} ${top} ${right - left} ${bottom - top}`);
     picture.innerHTML = `<defs><pattern id="roll" width="8" height="8" patternUnits="userSpaceOnUse"><rect width="8" height="8" fill="#f1f1f1"/><path d="M0 8L8 0" stroke="#777"/></pattern></defs>`
       + `<path d="${path(outer)}" fill="#f0ede4" stroke="#222" stroke-width="2"/>`
       + ordered(shown, view).map((one) => box(one, view, one === last)).join("");

@@ -33,8 +33,14 @@ async function page(request) {
     if (answer.ok && !answer.redirected) await cache.put(request, answer.clone());
     return answer;
   } catch {
-    return (await cache.match(request)) || (await caches.match("/offline/"));
+    return (await cache.match(request)) || (await lastPage(cache, request)) || (await caches.match("/offline/"));
   }
+}
+/* "My work" only leads on to a page: without network it is the one that was open last. */
+async function lastPage(cache, request) {
+  const home = request.url.match(/^(.*\/)mine\/$/);
+  const kept = home ? (await cache.keys()).filter((one) => one.url.startsWith(home[1])) : [];
+  return kept.length ? cache.match(kept.at(-1)) : undefined;
 }
 const late = () => new Promise((_, reject) => { setTimeout(() => reject(new Error("late")), PATIENCE_MS); });
 
