@@ -8,29 +8,66 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('inventory', '0003_catalogue'),
-        ('jobs', '0002_events_stay'),
+        ("inventory", "0003_catalogue"),
+        ("jobs", "0002_events_stay"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Pairing',
+            name="Pairing",
             fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('code_hash', models.CharField(max_length=64, unique=True)),
-                ('made_at', models.DateTimeField()),
-                ('take_by', models.DateTimeField(help_text='until when the code can be taken')),
-                ('until', models.DateTimeField(help_text='until when the phone works')),
-                ('device', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='pairing', to='inventory.device')),
-                ('made_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('member', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='pairings', to='jobs.crewmember')),
+                (
+                    "id",
+                    models.UUIDField(
+                        default=uuid.uuid4, editable=False, primary_key=True, serialize=False
+                    ),
+                ),
+                ("code_hash", models.CharField(max_length=64, unique=True)),
+                ("made_at", models.DateTimeField()),
+                ("take_by", models.DateTimeField(help_text="until when the code can be taken")),
+                ("until", models.DateTimeField(help_text="until when the phone works")),
+                (
+                    "device",
+                    models.OneToOneField(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="pairing",
+                        to="inventory.device",
+                    ),
+                ),
+                (
+                    "made_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "member",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="pairings",
+                        to="jobs.crewmember",
+                    ),
+                ),
             ],
             options={
-                'ordering': ('member', 'made_at'),
-                'constraints': [models.CheckConstraint(condition=models.Q(('take_by__gt', models.F('made_at')), ('until__gte', models.F('take_by'))), name='pairing_times_in_order')],
+                "ordering": ("member", "made_at"),
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("take_by__gt", models.F("made_at")),
+                            ("until__gte", models.F("take_by")),
+                        ),
+                        name="pairing_times_in_order",
+                    )
+                ],
             },
         ),
     ]
