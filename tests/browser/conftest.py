@@ -1,0 +1,153 @@
+"""Browser tests: Debian's Chromium against a real uvicorn process on the test's database.
+
+pytest-django's own live server speaks WSGI, where streams stay silent. Chromium is told to trust
+localhost, where service workers need no certificate.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+
+from config.embedded.directories import CHECKOUT
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, BrowserContext, Page
+
+    from inventory.models import User
+
+CHROMIUM = os.environ.get("CHROMIUM") or shutil.which("chromium") or ""
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--disable-dev-shm-usage",
+]
+PATIENCE_S = 180
+PHONE = {"width": 360, "height": 740}
+DESK = {"width": 1440, "height": 900}
+
+# Playwright's sync API runs an event loop in the test's thread; Django would take the tests'
+# own queries there for a mistake.
+os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
+
+if not CHROMIUM:
+    # tests/conftest.py says so at the end of the run.
+    collect_ignore_glob = ["test_*.py"]
+
+Enter = Callable[..., "Page"]
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    from playwright.sync_api import expect, sync_playwright
+
+    expect.set_options(timeout=PATIENCE_S * 1000)
+    with sync_playwright() as playwright:
+        chromium = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        yield chromium
+        chromium.close()
+
+
+@pytest.fixture(scope="session")
+def served(django_db_setup: None) -> Iterator[str]:
+    """The address of the pages, served by one uvicorn process for the whole session."""
+    from django.db import connection
+
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    told = connection.settings_dict
+    variables = os.environ | {
+        "DATABASE_URL": f"postgresql://{told['USER']}:{told['PASSWORD']}@/"
+        f"{told['NAME']}?host={told['HOST']}&port={told['PORT']}",
+    }
+    command = [sys.executable, "-m", "uvicorn", "config.asgi:application", "--port", str(port)]
+    command += ["--timeout-graceful-shutdown", "1", "--no-access-log", "--log-level", "warning"]
+    server = subprocess.Popen(command, cwd=CHECKOUT, env=variables, stdin=subprocess.DEVNULL)
+    home = f"http://localhost:{port}"
+    try:
+        _await(home, server)
+        yield home
+    finally:
+        server.terminate()
+        server.wait(timeout=30)
+
+
+def _await(home: str, server: subprocess.Popen[bytes]) -> None:
+    until = time.monotonic() + PATIENCE_S
+    while True:
+        assert server.poll() is None, "the web server has ended"
+        try:
+            urllib.request.urlopen(f"{home}/health/", timeout=PATIENCE_S).read()
+            return
+        except OSError:
+            assert time.monotonic() < until, "the web server does not answer"
+            time.sleep(0.1)
+
+
+@pytest.fixture
+def window(browser: Browser, served: str) -> Iterator[Callable[..., BrowserContext]]:
+    """Opens windows that share nothing with each other: as good as phones of their own."""
+    opened: list[BrowserContext] = []
+
+    def open_window(size: dict[str, int] = PHONE, *, worker: bool = True) -> BrowserContext:
+        context = browser.new_context(
+            base_url=served,
+            viewport=size,  # type: ignore[arg-type]
+            service_workers="allow" if worker else "block",
+        )
+        context.set_default_timeout(PATIENCE_S * 1000)
+        opened.append(context)
+        return context
+
+    yield open_window
+    for context in opened:
+        context.close()
+
+
+@pytest.fixture
+def enter(window: Callable[..., BrowserContext], transactional_db: None, served: str) -> Enter:
+    """A page of somebody who is signed in: `enter(user, "/my-task/")`."""
+
+    def enter_as(
+        user: User, address: str, size: dict[str, int] = PHONE, *, worker: bool = True
+    ) -> Page:
+        from django.conf import settings
+        from django.test import Client
+
+        client = Client()
+        client.force_login(user)
+        key = client.cookies[settings.SESSION_COOKIE_NAME].value
+        context = window(size, worker=worker)
+        context.add_cookies([{"name": "sessionid", "value": key, "url": served}])
+        page = context.new_page()
+        page.goto(address)
+        return page
+
+    return enter_as
+
+
+@pytest.fixture
+def picture(request: pytest.FixtureRequest) -> Callable[[Page, str], None]:
+    """Keeps a picture of a page in .run/pictures, for people to look at; nothing compares them."""
+
+    def keep(page: Page, name: str) -> None:
+        target = Path(CHECKOUT) / ".run" / "pictures" / f"{name}.png"
+        page.screenshot(path=target, full_page=True)
+
+    return keep

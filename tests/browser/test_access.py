@@ -1,0 +1,71 @@
+"""Every page by the rules of WCAG 2.2 AA that axe-core can judge, and without sideways scrolling.
+
+Tags from axe-core's own documentation; the tool is in tests/browser/vendor.
+"""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from django.urls import reverse
+from playwright.sync_api import Page
+
+from jobs.models import Job
+from jobs.services import tasks_assign
+from tests.browser.conftest import DESK, PHONE, Enter
+from tests.browser.floor import set_up
+from tests.jobs.stage import NOW
+
+AXE = Path(__file__).parent / "vendor" / "axe.min.js"
+TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+OPEN_ALL = "() => document.querySelectorAll('#board details').forEach((d) => { d.open = true; })"
+FIND = """async (tags) => (await axe.run(document, {runOnly: tags})).violations
+    .map((v) => v.id + ": " + v.nodes.map((n) => n.target.join(" ")).slice(0, 4).join(" | "))"""
+
+
+def _pages(job: Job) -> dict[str, list[str]]:
+    at = [job.id]
+    names = ("job", "tasks", "pulls", "tiers", "solid", "phones", "loader", "warehouse")
+    return {
+        "dana": ["/days/2026-03-04/", *(reverse(f"jobs:{name}", args=at) for name in names)],
+        "wim": ["/my-task/"],
+        "hanne": ["/my-task/"],
+    }
+
+
+@pytest.mark.parametrize("ground", ["light", "dark"])
+@pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
+def test_pages_are_accessible_and_fit_the_screen(
+    enter: Enter, picture: Callable[[Page, str], None], size: dict[str, int], ground: str
+) -> None:
+    job, crew, dana = set_up()
+    tasks_assign(job_id=job.id, now=NOW)
+    people = {"dana": dana, **{name: member.user for name, member in crew.items()}}
+    found: dict[str, object] = {}
+    for name, addresses in _pages(job).items():
+        page = enter(people[name], "/my-task/", size)
+        page.emulate_media(color_scheme=ground)  # type: ignore[arg-type]
+        for address in addresses:
+            page.goto(address)
+            page.add_script_tag(path=AXE)
+            page.evaluate(
+                "document.querySelectorAll('#board details').forEach((d) => d.open = true)"
+            )
+            told = page.evaluate(FIND, TAGS)
+            over = page.evaluate("document.documentElement.scrollWidth - innerWidth")
+            plain = address.replace(str(job.id), "").replace("/", "-").replace("--", "-")
+            picture(page, f"{name}{plain}{size['width']}-{ground}")
+            if told or over > 0:
+                found[f"{name} {address}"] = (told, over)
+    assert found == {}
+
+
+def test_the_first_page_is_light(enter: Enter) -> None:
+    job, crew, _ = set_up()
+    page = enter(crew["lou"].user, f"/jobs/{job.id}/loader/")
+    sizes = page.evaluate(
+        """() => performance.getEntriesByType("resource")
+            .filter((r) => r.name.endsWith(".js")).map((r) => r.decodedBodySize)"""
+    )
+    assert len(sizes) >= 5
+    assert sum(sizes) < 100_000
