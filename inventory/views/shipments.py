@@ -21,6 +21,7 @@ from inventory.selectors import (
     item_list,
     kind_list,
     release_list,
+    shipment_cautions,
     shipment_list,
     vault_list,
 )
@@ -165,6 +166,7 @@ def _shipment_shown(
         "items": items,
         "vaults": vault_list(branches=_only(branch)).filter(shipment=shipment),
         "guessed": [item for item in items if not item.kind_confirmed],
+        "cautions": shipment_cautions(shipment=shipment),
         "kinds": kind_list(),
         "releases": release_list(branches=_only(branch)).filter(shipment=shipment),
         "holds": holds,
