@@ -94,10 +94,12 @@ def _publish(job: Job, replan: Replan, plan: LoadPlan, now: datetime) -> None:
     _announce(job, plan, replan.id, now, None)
     job_accept_plan(job=job, plan=plan, by=None, now=now)
     change = plan_change(former=replan.former, plan=plan)
+    left_off = {left["tag"] for left in plan.document["left_off"]}
     told = {
         "version": plan.version,
         "moved": len(change.other_place) + len(change.other_tier),
-        "left_off": list(change.now_left_off),
+        # What is missing or gone is the reason, not what the plan does.
+        "left_off": [tag for tag in change.now_left_off if tag in left_off],
         "loaded": list(change.now_loaded),
     }
     replan_end(replan, Replan.Status.PUBLISHED, now, told)
