@@ -5,7 +5,7 @@ Django turns a template into something like Python; the calls in it are read by 
 
 import ast
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -80,7 +80,7 @@ def catalog_update() -> tuple[int, int]:
     for message in messages():
         known = former.get(message.text)
         kept = known.string if known and known.id == message.key else None
-        new.add(message.key, string=kept, locations=[(message.where.split(":")[0], None)])
+        new.add(message.key, string=kept, locations=[(message.where.split(":")[0], 0)])
     CATALOG.parent.mkdir(parents=True, exist_ok=True)
     with CATALOG.open("wb") as file:
         write_po(file, new, width=100, sort_output=True, include_lineno=False)
@@ -96,7 +96,7 @@ def untranslated(catalog: Catalog) -> list[str]:
     ]
 
 
-def _forms(string: str | tuple[str, ...]) -> tuple[str, ...]:
+def _forms(string: str | Sequence[str]) -> tuple[str, ...]:
     return (string,) if isinstance(string, str) else tuple(string)
 
 
