@@ -8,34 +8,134 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('jobs', '0003_pairing'),
-        ('loading', '0004_truck_axles'),
+        ("jobs", "0003_pairing"),
+        ("loading", "0004_truck_axles"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Replan',
+            name="Replan",
             fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('causes', django.contrib.postgres.fields.ArrayField(base_field=models.CharField(max_length=120), size=None)),
-                ('status', models.CharField(choices=[('asked', 'asked for'), ('planning', 'planning'), ('published', 'published'), ('kept', 'the plan stays'), ('overtaken', 'overtaken by events'), ('failed', 'no plan found')], default='asked', max_length=10)),
-                ('asked_at', models.DateTimeField()),
-                ('claimed_by', models.CharField(blank=True, max_length=120)),
-                ('attempt', models.PositiveSmallIntegerField(default=0)),
-                ('lease_until', models.DateTimeField(blank=True, null=True)),
-                ('after_sequence', models.PositiveBigIntegerField(default=0)),
-                ('frozen', django.contrib.postgres.fields.ArrayField(base_field=models.CharField(max_length=80), blank=True, default=list, size=None)),
-                ('told', models.JSONField(blank=True, default=dict)),
-                ('finished_at', models.DateTimeField(blank=True, null=True)),
-                ('former', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='loading.loadplan')),
-                ('job', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='replans', to='jobs.job')),
-                ('run', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='loading.planrun')),
+                (
+                    "id",
+                    models.UUIDField(
+                        default=uuid.uuid4, editable=False, primary_key=True, serialize=False
+                    ),
+                ),
+                (
+                    "causes",
+                    django.contrib.postgres.fields.ArrayField(
+                        base_field=models.CharField(max_length=120), size=None
+                    ),
+                ),
+                (
+                    "status",
+                    models.CharField(
+                        choices=[
+                            ("asked", "asked for"),
+                            ("planning", "planning"),
+                            ("published", "published"),
+                            ("kept", "the plan stays"),
+                            ("overtaken", "overtaken by events"),
+                            ("failed", "no plan found"),
+                        ],
+                        default="asked",
+                        max_length=10,
+                    ),
+                ),
+                ("asked_at", models.DateTimeField()),
+                ("claimed_by", models.CharField(blank=True, max_length=120)),
+                ("attempt", models.PositiveSmallIntegerField(default=0)),
+                ("lease_until", models.DateTimeField(blank=True, null=True)),
+                ("after_sequence", models.PositiveBigIntegerField(default=0)),
+                (
+                    "frozen",
+                    django.contrib.postgres.fields.ArrayField(
+                        base_field=models.CharField(max_length=80),
+                        blank=True,
+                        default=list,
+                        size=None,
+                    ),
+                ),
+                ("told", models.JSONField(blank=True, default=dict)),
+                ("finished_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "former",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="loading.loadplan",
+                    ),
+                ),
+                (
+                    "job",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="replans",
+                        to="jobs.job",
+                    ),
+                ),
+                (
+                    "run",
+                    models.OneToOneField(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="loading.planrun",
+                    ),
+                ),
             ],
             options={
-                'ordering': ('job', 'asked_at', 'id'),
-                'constraints': [models.CheckConstraint(condition=models.Q(('status__in', ('asked', 'planning', 'published', 'kept', 'overtaken', 'failed'))), name='replan_status_known'), models.UniqueConstraint(condition=models.Q(('status', 'asked')), fields=('job',), name='replan_asked_once_per_job'), models.UniqueConstraint(condition=models.Q(('status', 'planning')), fields=('job',), name='replan_one_at_a_time'), models.CheckConstraint(condition=models.Q(models.Q(('lease_until__isnull', False), ('status', 'planning')), models.Q(models.Q(('status', 'planning'), _negated=True), ('lease_until__isnull', True)), _connector='OR'), name='replan_has_lease_while_planning'), models.CheckConstraint(condition=models.Q(models.Q(('finished_at__isnull', True), ('status__in', ('asked', 'planning'))), models.Q(models.Q(('status__in', ('asked', 'planning')), _negated=True), ('finished_at__isnull', False)), _connector='OR'), name='replan_ends_once')],
+                "ordering": ("job", "asked_at", "id"),
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            (
+                                "status__in",
+                                ("asked", "planning", "published", "kept", "overtaken", "failed"),
+                            )
+                        ),
+                        name="replan_status_known",
+                    ),
+                    models.UniqueConstraint(
+                        condition=models.Q(("status", "asked")),
+                        fields=("job",),
+                        name="replan_asked_once_per_job",
+                    ),
+                    models.UniqueConstraint(
+                        condition=models.Q(("status", "planning")),
+                        fields=("job",),
+                        name="replan_one_at_a_time",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("lease_until__isnull", False), ("status", "planning")),
+                            models.Q(
+                                models.Q(("status", "planning"), _negated=True),
+                                ("lease_until__isnull", True),
+                            ),
+                            _connector="OR",
+                        ),
+                        name="replan_has_lease_while_planning",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(
+                                ("finished_at__isnull", True), ("status__in", ("asked", "planning"))
+                            ),
+                            models.Q(
+                                models.Q(("status__in", ("asked", "planning")), _negated=True),
+                                ("finished_at__isnull", False),
+                            ),
+                            _connector="OR",
+                        ),
+                        name="replan_ends_once",
+                    ),
+                ],
             },
         ),
     ]
