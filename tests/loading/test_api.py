@@ -340,7 +340,8 @@ def test_page_shows_the_papers_of_a_plan(plan, helper):
     page = client.get(f"/loading/plans/{plan.pk}/")
     assert page.status_code == 200
     told = page.content.decode()
-    assert told.count("<svg") == 4
+    # The truck from two sides, the lanes, one vault shifted, the dock, two tiers.
+    assert told.count('<svg xmlns="http://www.w3.org/2000/svg"') == 7
     assert "stands before V1" in told
     assert "trunk &lt;oak&gt;" in told
     assert "<oak>" not in told
