@@ -85,6 +85,9 @@ $(UV): requirements/boot.txt
 	@$(UV) pip install --quiet --python $(@D)/bin/python --require-hashes -r $<
 	@touch $@
 
+# Make would delete what it takes for a step on the way to `texts`.
+.PRECIOUS: .run/env-%/ready
+
 # Translations are compiled by Babel: gettext's own tools may be missing.
 .run/env-%/texts: .run/env-%/ready $(wildcard locale/*/LC_MESSAGES/*.po)
 	@$(@D)/bin/python -m config.languages compile
