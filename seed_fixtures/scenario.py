@@ -4,6 +4,7 @@ Every key is derived from its name, so that storing it twice changes nothing.
 """
 
 import json
+from dataclasses import replace
 from datetime import datetime, time
 from pathlib import Path
 from typing import Any
@@ -74,8 +75,8 @@ def _heavy_load(job: Job, told: Document, now: datetime) -> None:
     run = job_plan(job=job, seed=1, budget_s=1, run_id=_key("run", told["load"]), send=False)
     plan = parse_plan(json.loads((DATA / told["plan"]).read_text()))
 
-    def known_plan(_request: LoadRequest, **_how: object) -> LoadPlan:
-        return plan
+    def known_plan(request: LoadRequest, **_how: object) -> LoadPlan:
+        return replace(plan, request=request.name)
 
     plan_run_execute(run_id=run.id, worker="scenario", now=now, search=known_plan)
 

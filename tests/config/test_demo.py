@@ -76,7 +76,7 @@ def test_it_plans_prints_serves_and_ends_without_a_trace(name: str) -> None:
         assert heading in printed
     assert set(re.findall(r"LOAD-\d+", printed)) == {"LOAD-0412", "LOAD-0420"}
     assert home == 200
-    assert len(processes) == 4
+    assert processes == ["postgres", "replanning-worker", "valkey", "web-server", "worker"]
     assert not server_directory(name).exists()
     assert port_is_free(port)
 
