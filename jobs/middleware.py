@@ -12,7 +12,7 @@ from uuid import UUID
 from django.contrib.auth.models import AnonymousUser
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
-from django.urls import set_script_prefix
+from django.urls import get_script_prefix, set_script_prefix
 from django.utils import timezone
 
 from jobs.selectors.pairings import paired_phone
@@ -41,9 +41,16 @@ class PairedPhoneMiddleware:
         if found is None:
             return self.get_response(request)
         request.path_info = request.path_info[found.end() :]
+        before = get_script_prefix()
         set_script_prefix(found.group() + "/")
+        try:
+            return self._answer(request, found["device"])
+        finally:  # the thread's next request may come from somebody else
+            set_script_prefix(before)
+
+    def _answer(self, request: HttpRequest, device: str) -> HttpResponse:
         phone = paired_phone(
-            device_id=_uuid(found["device"]),
+            device_id=_uuid(device),
             token=request.COOKIES.get(COOKIE, ""),
             now=timezone.now(),
         )

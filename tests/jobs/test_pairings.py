@@ -4,6 +4,7 @@ from datetime import timedelta
 
 import pytest
 from django.test import Client
+from django.urls import reverse
 from django.utils import timezone
 
 from inventory.models import Device, User
@@ -125,3 +126,9 @@ def test_who_may_not_dispatch_shows_no_code(client: Client, lou: CrewMember) -> 
     assert client.get(address).status_code == 403
     assert client.post(f"{address}{lou.pk}/").status_code == 403
     assert not Pairing.objects.exists()
+
+
+def test_a_phones_address_does_not_stay_for_the_next_request(phone: tuple[Client, str]) -> None:
+    client, address = phone
+    client.get(f"{address}/my-task/")
+    assert reverse("sign-in") == "/sign-in/"
