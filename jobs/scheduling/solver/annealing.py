@@ -7,8 +7,15 @@ import numpy as np
 
 from jobs.scheduling.solver import events
 from jobs.scheduling.solver.bounds import lower_bound
-from jobs.scheduling.solver.events import Choices, Made, Tables
 from jobs.scheduling.solver.problem import Problem, Schedule
+from jobs.scheduling.solver.tables import (
+    Choices,
+    Made,
+    Tables,
+    made_of,
+    schedule_of,
+    tables_of,
+)
 from loading.planner.stopping import Stop
 
 _TRIES = 40
@@ -19,9 +26,9 @@ _HOT, _COLD = 0.004, 0.00005
 
 def first_schedule(problem: Problem) -> Schedule:
     """The best of a few list schedules, made in well under a millisecond each."""
-    tables = events.tables_of(problem)
+    tables = tables_of(problem)
     _, made, _, _ = _first(problem, tables, None)
-    return events.schedule_of(tables, made)
+    return schedule_of(tables, made)
 
 
 def improve(
@@ -33,12 +40,12 @@ def improve(
     cancelled: Callable[[], bool] | None = None,
 ) -> Schedule:
     """The best schedule found until `stop`, or until it ends at the lower bound."""
-    tables = events.tables_of(problem)
+    tables = tables_of(problem)
     now, best_made, cost, strict = _first(problem, tables, former)
-    first = events.schedule_of(tables, best_made)
+    first = schedule_of(tables, best_made)
     bound = lower_bound(problem)
     best = Choices(*(values.copy() for values in now))
-    made = events.made_of(tables)
+    made = made_of(tables)
     costs = np.array([cost, cost])
     scale = float(max(1, *best_made.ends.tolist()))
     rounds = 0
@@ -56,7 +63,7 @@ def improve(
                 values[:] = better
             costs[0] = costs[1]
     # The search also looks at the mean end, so what it likes best may end a little later.
-    found = events.schedule_of(tables, best_made)
+    found = schedule_of(tables, best_made)
     return min((first, found), key=lambda schedule: _rank(problem, schedule))
 
 
@@ -93,7 +100,7 @@ def _first(
         for wait in (False, True):
             choices = Choices(key.copy(), np.full(count, wait), np.full(count, -1, np.int64))
             for strict in (False, True):
-                made = events.made_of(tables)
+                made = made_of(tables)
                 cost = events.run(tables, choices, strict, made)
                 if best is None or cost < best[2]:
                     best = choices, made, cost, strict
@@ -103,7 +110,7 @@ def _first(
         raise AssertionError("there is always a key")
     choices, made, cost, strict = best
     in_time = Choices(made.goes.astype(np.float64), choices.wait, choices.mode)
-    again = events.made_of(tables)
+    again = made_of(tables)
     if events.run(tables, in_time, strict, again) <= cost:
         return in_time, again, events.run(tables, in_time, strict, again), strict
     return choices, made, cost, strict

@@ -1,0 +1,189 @@
+"""A problem and its schedule as the arrays that the compiled scheduler works on."""
+
+from collections.abc import Sequence
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from jobs.scheduling.solver.problem import Problem, Schedule, Start
+
+Array = np.ndarray[Any, Any]
+FAR = 1 << 40
+"""A time that is never reached."""
+
+
+class Tables(NamedTuple):
+    """A problem as arrays; lists of lists as one array with offsets in the one named `_at`."""
+
+    need_at: Array
+    after_at: Array
+    after: Array
+    release: Array
+    due: Array
+    place: Array
+    place_after: Array
+    mode_at: Array
+    duration: Array
+    amount: Array  # (mode, resource)
+    seat_at: Array
+    rank: Array  # (seat, person), -1 where the person may not
+    team_at: Array
+    team: Array
+    capacity: Array
+    held: Array  # taken of each resource at first
+    open_at: Array  # of each activity the holds it opens
+    opens: Array
+    close_at: Array
+    closes: Array
+    hold_resource: Array
+    hold_amount: Array
+    hold_turn: Array  # place of the hold among those of its resource
+    turn_at: Array  # of each resource its holds in turn
+    turns: Array
+    away_at: Array
+    away: Array  # (absence, 2)
+    home: Array
+    travel: Array
+    wake: Array
+    tail: Array  # from each activity's beginning to the last end, by precedence alone
+
+
+class Choices(NamedTuple):
+    """What a schedule is made from: one number for each activity."""
+
+    key: Array
+    wait: Array
+    mode: Array
+
+
+class Made(NamedTuple):
+    """A schedule as arrays; `mode` is -1 where an activity is not done."""
+
+    mode: Array
+    goes: Array
+    begins: Array
+    ends: Array
+    team: Array  # (activity, seat), -1 for nobody
+
+
+def tables_of(problem: Problem) -> Tables:
+    activities, people = problem.activities, problem.people
+    modes = [mode for activity in activities for mode in activity.modes]
+    seats = [seat for mode in modes for seat in mode.seats]
+    resources = len(problem.capacities)
+    place_of = {number: place for place, number in enumerate(problem.order)}
+    holds = sorted(
+        range(len(problem.holds)), key=lambda h: place_of.get(problem.holds[h].opens, -1)
+    )
+    turns = [[h for h in holds if problem.holds[h].resource == r] for r in range(resources)]
+    hold_turn = np.zeros(len(problem.holds), np.int64)
+    held = np.zeros(resources, np.int64)
+    for those in turns:
+        hold_turn[those] = np.arange(len(those))
+    for hold in problem.holds:
+        held[hold.resource] += hold.amount if hold.opens < 0 else 0
+    opens: list[list[int]] = [[] for _ in activities]
+    closes: list[list[int]] = [[] for _ in activities]
+    for number, hold in enumerate(problem.holds):
+        closes[hold.closes].append(number)
+        if hold.opens >= 0:
+            opens[hold.opens].append(number)
+    followers = problem.followers
+    need_at, _ = _joined([activity.needs for activity in activities])
+    after_at, after = _joined(followers)
+    open_at, opens_flat = _joined(opens)
+    close_at, closes_flat = _joined(closes)
+    turn_at, turns_flat = _joined(turns)
+    team_at, team = _joined([activity.team for activity in activities])
+    absences = [sorted(person.absences) for person in people]
+    wake = {activity.release for activity in activities}
+    wake |= {back for person in people for _, back in person.absences}
+    return Tables(
+        need_at=need_at,
+        after_at=after_at,
+        after=after,
+        release=np.array([activity.release for activity in activities], np.int64),
+        due=np.array([FAR if a.due is None else a.due for a in activities], np.int64),
+        place=np.array([activity.place for activity in activities], np.int64),
+        place_after=np.array([activity.place_after for activity in activities], np.int64),
+        mode_at=_offsets([len(activity.modes) for activity in activities]),
+        duration=np.array([mode.duration for mode in modes], np.int64),
+        amount=np.array([mode.amounts or (0,) * resources for mode in modes], np.int64).reshape(
+            len(modes), resources
+        ),
+        seat_at=_offsets([len(mode.seats) for mode in modes]),
+        rank=np.array(seats, np.int64).reshape(len(seats), len(people)),
+        team_at=team_at,
+        team=team,
+        capacity=np.array(problem.capacities, np.int64),
+        held=held,
+        open_at=open_at,
+        opens=opens_flat,
+        close_at=close_at,
+        closes=closes_flat,
+        hold_resource=np.array([hold.resource for hold in problem.holds], np.int64),
+        hold_amount=np.array([hold.amount for hold in problem.holds], np.int64),
+        hold_turn=hold_turn,
+        turn_at=turn_at,
+        turns=turns_flat,
+        away_at=_offsets([len(those) for those in absences]),
+        away=np.array([one for those in absences for one in those], np.int64).reshape(-1, 2),
+        home=np.array([person.place for person in people], np.int64),
+        travel=np.array(problem.travel, np.int64),
+        wake=np.array(sorted(wake), np.int64),
+        tail=_tails(problem, followers),
+    )
+
+
+def _joined(lists: Sequence[Sequence[int]]) -> tuple[Array, Array]:
+    flat = np.array([number for those in lists for number in those], np.int64)
+    return _offsets([len(those) for those in lists]), flat
+
+
+def _offsets(counts: Sequence[int]) -> Array:
+    at = np.zeros(len(counts) + 1, np.int64)
+    at[1:] = np.cumsum(np.array(counts, np.int64))
+    return at
+
+
+def _tails(problem: Problem, followers: Sequence[Sequence[int]]) -> Array:
+    tails = np.zeros(len(problem.activities), np.int64)
+    for number in reversed(problem.order):
+        longest = max((int(tails[after]) for after in followers[number]), default=0)
+        tails[number] = longest + min(m.duration for m in problem.activities[number].modes)
+    return tails
+
+
+def made_of(tables: Tables) -> Made:
+    """Room for a schedule."""
+    count = len(tables.release)
+    seats = max(1, int(np.diff(tables.seat_at).max(initial=0)), int(np.diff(tables.team_at).max()))
+    nothing = np.full(count, -1, np.int64)
+    return Made(
+        mode=nothing,
+        goes=nothing.copy(),
+        begins=nothing.copy(),
+        ends=nothing.copy(),
+        team=np.full((count, seats), -1, np.int64),
+    )
+
+
+def schedule_of(tables: Tables, made: Made) -> Schedule:
+    """The schedule as the rest of the program reads it."""
+    first = tables.mode_at.tolist()
+    rows = zip(
+        made.mode.tolist(),
+        made.goes.tolist(),
+        made.begins.tolist(),
+        made.ends.tolist(),
+        made.team.tolist(),
+        strict=True,
+    )
+    return Schedule(
+        tuple(
+            Start(mode - first[i], goes, begins, ends, tuple(p for p in team if p >= 0))
+            if mode >= 0
+            else None
+            for i, (mode, goes, begins, ends, team) in enumerate(rows)
+        )
+    )
