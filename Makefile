@@ -4,7 +4,7 @@
 SHELL := /bin/bash
 .DEFAULT_GOAL := help
 .DELETE_ON_ERROR:
-.PHONY: help demo test browser lint bench soak warm texts locks clean
+.PHONY: help demo test lint bench soak warm texts locks clean
 
 PYTHON ?= $(shell for name in python3 python3.14 python3.13 python3.12 python3.11 python; do \
 	$$name -c 'import sys; sys.exit(not (3, 11) <= sys.version_info[:2] < (3, 15))' 2>/dev/null \
@@ -34,13 +34,10 @@ help: ## Say what can be made
 demo: $(DEMO)/texts ## Load the invented day, plan it, print its papers, serve it (SERVE=0: stop after printing; PORT=8000; LAN=1: to phones too)
 	@$(DEMO)/bin/python -m config.demo --port $(PORT) $(if $(filter 0,$(SERVE)),--no-serve) $(if $(filter 1,$(LAN)),--lan)
 
-test: $(TEST)/texts ## Run every test but those in a browser (TESTS=path for some)
+test: $(TEST)/texts ## Run every test (TESTS=path for some)
 	@# Once, ahead of the test processes, which would each compile them.
 	$(TEST)/bin/python -m loading.planner.kernel_cache
-	$(TEST)/bin/python -m pytest -n $(TEST_WORKERS) --ignore tests/browser $(TESTS)
-
-browser: $(TEST)/texts ## Run the flows in Chromium (apart: they have stalled now and then, not yet understood)
-	$(TEST)/bin/python -m pytest tests/browser
+	$(TEST)/bin/python -m pytest -n $(TEST_WORKERS) $(TESTS)
 
 lint: $(LINT)/ready ## Check style, types, imports and migrations
 	$(LINT)/bin/ruff check .

@@ -114,6 +114,19 @@ def test_the_loader_confirms_a_tier_naming_what_differs(
     assert ("fill_placed", {"fill": 1, "pads": 1}) in kinds
 
 
+def test_what_others_do_does_not_give_back_a_tick(enter: Enter) -> None:
+    job, crew, _ = set_up()
+    loader = enter(crew["lou"].user, f"/jobs/{job.id}/loader/")
+    is_live(loader)
+    whole = loader.locator("#whole-tier")
+    whole.locator("summary").click()
+    whole.get_by_label("004 light carton").uncheck()
+    part = "htmx.ajax('GET', document.querySelector('#board').dataset.address, {target: '#board'})"
+    loader.evaluate(f"async () => {{ await {part}; }}")
+    expect(whole.get_by_label("004 light carton")).to_be_visible()
+    expect(whole.get_by_label("004 light carton")).not_to_be_checked()
+
+
 def test_the_loader_taps_where_a_piece_stands(enter: Enter) -> None:
     job, crew, _ = set_up()
     loader = enter(crew["lou"].user, f"/jobs/{job.id}/loader/")

@@ -35,6 +35,7 @@
     Outbox.push(jobOf(form), eventsOf(form)).then(() => {
       pressed -= 1;
       if (dialog) dialog.close();
+      form.reset();
       mark();
       $$("button", form).forEach((button) => { button.disabled = false; });
     });
@@ -109,7 +110,8 @@
   let asked = 0, stale = false;
   const isBusy = () => {
     const at = document.activeElement;
-    return $("dialog[open]") || (at && at.matches("#board input:not([type=checkbox]), #board textarea") && at.value !== at.defaultValue);
+    return $("dialog[open]") || $$("#board input[type=checkbox]").some((box) => box.checked !== box.defaultChecked)
+      || (at && at.matches("#board input:not([type=checkbox]), #board textarea") && at.value !== at.defaultValue);
   };
   function refresh() {
     if (!board()) return;
@@ -119,20 +121,27 @@
     asked = setTimeout(fetchPart, 30);
   }
   function fetchPart() {
-    const opened = $$("details[open][id]", board()).map((one) => one.id);
-    const shut = $$("details[id]:not([open])", board()).map((one) => one.id);
-    const focus = document.activeElement && document.activeElement.id;
     htmx.ajax("GET", board().dataset.address, { target: "#board", swap: "innerHTML" }).then(() => {
-      opened.forEach((id) => { const one = document.getElementById(id); if (one) one.open = true; });
-      shut.forEach((id) => { const one = document.getElementById(id); if (one) one.open = false; });
+      const { changed, focus } = left;
+      served = foldsOf();
+      changed.forEach(([id, open]) => { const one = document.getElementById(id); if (one) one.open = open; });
       if (focus && document.getElementById(focus)) document.getElementById(focus).focus({ preventScroll: true });
       mark();
     }).catch(() => {});
   }
+  /* What the person has opened or shut by the moment the part is changed, not when it was asked for;
+     the rest opens and shuts as the server has it. */
+  const foldsOf = () => new Map(board() ? $$("details[id]", board()).map((one) => [one.id, one.open]) : []);
+  let served = foldsOf(), left = { changed: [], focus: "" };
   /* Signed out, or the phone's leave is over: the server says so on a page of its own. */
   document.addEventListener("htmx:beforeSwap", (event) => {
     const { xhr } = event.detail, asked = new URL(board().dataset.address, location.href);
-    if (xhr.status !== 401 && new URL(xhr.responseURL).pathname === asked.pathname) return;
+    if (xhr.status !== 401 && new URL(xhr.responseURL).pathname === asked.pathname) {
+      if (isBusy()) { stale = true; event.preventDefault(); }
+      const changed = [...foldsOf()].filter(([id, open]) => served.get(id) !== open);
+      left = { changed, focus: document.activeElement?.id };
+      return;
+    }
     event.preventDefault();
     location.reload();
   });
