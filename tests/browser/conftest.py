@@ -37,7 +37,7 @@ FLAGS = [
     "--disable-sync",
     "--disable-dev-shm-usage",
 ]
-PATIENCE_S = 180
+PATIENCE_S = 60
 PHONE = {"width": 360, "height": 740}
 DESK = {"width": 1440, "height": 900}
 
@@ -52,7 +52,9 @@ if not CHROMIUM:
 Enter = Callable[..., "Page"]
 
 
-@pytest.fixture(scope="session")
+# Both end with their file: an event loop that is left running is found by the next test that
+# wants one of its own, and idle processes cost the rest of the suite.
+@pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
     from playwright.sync_api import expect, sync_playwright
 
@@ -63,9 +65,9 @@ def browser() -> Iterator[Browser]:
         chromium.close()
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def served(django_db_setup: None) -> Iterator[str]:
-    """The address of the pages, served by one uvicorn process for the whole session."""
+    """The address of the pages, served by one uvicorn process for a file of tests."""
     from django.db import connection
 
     with socket.socket() as free:
