@@ -91,10 +91,15 @@ class State(NamedTuple):
 NEAR, HIGH_UP, TOPS, PLACES, CANDIDATES = range(5)
 
 # Entries of Desk.lim: least x of any piece, the tier's start, the depth aimed at, the end of the
-# truck, how deep a tier may get, and how far this one reaches toward the nose and the doors so far.
-LEAST, START, AIM, END, DEEP, REAR, FRONT = range(7)
+# truck, how deep a tier may get, how far this one reaches toward the nose and the doors so far, and
+# its first box.
+LEAST, START, AIM, END, DEEP, REAR, FRONT, FIRST = range(8)
+
+# Entries of Desk.spot.
+S_X, S_NOSE, S_RANK, S_HIGH, S_LEFT, S_RIGHT, S_CONTACTS, S_BEDS = range(8)
 
 MOST_PLACES = 640
+MOST_BEDS = 8  # rolls under one piece
 MOST_OPTIONS = 48  # rolls that are weighed against each other
 
 
@@ -102,13 +107,16 @@ class Desk(NamedTuple):
     """What the building of a tier works with; made once for each worker."""
 
     used: Longs  # (5,): how many entries of the lists below are in use
-    lim: Longs  # (7,)
+    lim: Longs  # (8,)
     near: Longs  # (m,): boxes that a new piece may touch
     high: Longs  # (m,): those of them that rise above the floor of the place that is judged
     top: Longs  # (m,): those of them that end at its floor
     spot: Longs  # (8,): what `try_place` found
     under: Longs  # (UNDER,): boxes the piece tried rests on
     share: Reals  # (UNDER,)
+    bed: Longs  # (MOST_BEDS + 1, 7): rolls under it, x0 to z1 and the box that each goes in before
+    low: Longs  # (UNDER,): tops that are a little too low
+    wide: Reals  # (UNDER,): how much of the piece (mm2) is above each
     pos: Reals  # (64,)
     rect: Longs  # (64, 4)
     flow: Reals  # (m,): all zero between calls
@@ -148,13 +156,16 @@ def new_desk(goods: Goods, room: int) -> Desk:
     longs: Any = np.int64
     return Desk(
         used=np.zeros(5, longs),
-        lim=np.zeros(7, longs),
+        lim=np.zeros(8, longs),
         near=np.zeros(room, longs),
         high=np.zeros(room, longs),
         top=np.zeros(room, longs),
         spot=np.zeros(8, longs),
         under=np.zeros(UNDER, longs),
         share=np.zeros(UNDER),
+        bed=np.zeros((MOST_BEDS + 1, 7), longs),
+        low=np.zeros(UNDER, longs),
+        wide=np.zeros(UNDER),
         pos=np.zeros(64),
         rect=np.zeros((64, 4), longs),
         flow=np.zeros(room),

@@ -21,6 +21,7 @@ from loading.planner.search.arrays import (
     State,
 )
 from loading.planner.search.kernel import bare, inlined
+from loading.planner.search.support import LEVELLED
 
 # A place: side +1: the piece's left edge is at y; -1: its right edge; 0: its middle. `host` is the
 # box in whose opening number `hole` it rides, or -1.
@@ -162,7 +163,7 @@ def forget(goods: Goods, state: State, desk: Desk, b: int, n: int) -> None:
         i, z = desk.best_item[p], desk.place[p, P_Z]
         if i < 0:
             y = desk.place[p, P_Y]
-            if z >= z1 - 10 and z <= z1 and y >= y0 - 600 and y <= y1 + 600:
+            if z1 <= z <= z1 + LEVELLED and y >= y0 - 600 and y <= y1 + 600:
                 desk.known[p] = 0
             continue
         t = desk.best_turn[p]

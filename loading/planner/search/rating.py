@@ -29,7 +29,7 @@ from loading.planner.search.arrays import (
     State,
 )
 from loading.planner.search.kernel import bare, inlined
-from loading.planner.search.place import REST, SNUG, try_place
+from loading.planner.search.place import SNUG, try_place
 from loading.planner.search.places import (
     P_HOLE,
     P_HOST,
@@ -44,6 +44,7 @@ from loading.planner.search.score import (
     W_HEIGHT,
     score_bound,
 )
+from loading.planner.search.support import LEVELLED
 
 PROBE = 60  # mm: thinner than any piece
 ALIKE_TRIED = 2  # pieces about alike that are tried at a place
@@ -89,7 +90,7 @@ def _look_up(goods: Goods, state: State, desk: Desk, p: int) -> float:
         if box[b, Z1] > z:
             desk.high[n] = b
             n += 1
-        elif box[b, Z1] >= z - REST and box[b, ITEM] != ROLLS:
+        elif box[b, Z1] >= z - LEVELLED and box[b, ITEM] != ROLLS:
             desk.top[tops] = b
             tops += 1
             if box[b, ITEM] < 0 or goods.bears[box[b, ITEM]] > state.carried[b]:

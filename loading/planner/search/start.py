@@ -48,7 +48,8 @@ from loading.planner.search.arrays import (
     State,
 )
 from loading.planner.search.goods import Turn
-from loading.planner.search.place import REST, load_down, mark_face
+from loading.planner.search.place import load_down, mark_face
+from loading.planner.search.support import REST
 
 
 @dataclass

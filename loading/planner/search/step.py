@@ -94,7 +94,7 @@ def replay(
         n += 1
     restore(before, state)
     state.tally[TIERS] += 1
-    open_desk(goods, state, desk, bounds)
+    open_desk(goods, state, desk, bounds, first)
     refill(goods, state, pull_order)
     placed = 0
     for k in range(n):

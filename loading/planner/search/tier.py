@@ -10,10 +10,12 @@ from loading.planner.search.arrays import (
     CANDIDATES,
     DEEP,
     END,
+    FIRST,
     FRONT,
     IN_TRUCK,
     ITEM,
     LEAST,
+    MOST_BEDS,
     NEAR,
     PLACES,
     REAR,
@@ -88,9 +90,10 @@ def tier_start(state: State, percentile: float) -> int:
 
 
 @inlined
-def open_desk(goods: Goods, state: State, desk: Desk, bounds: Longs) -> None:
-    """Lay out the limits of a tier and the boxes that its pieces may touch."""
+def open_desk(goods: Goods, state: State, desk: Desk, bounds: Longs, first: int) -> None:
+    """Lay out the limits of a tier that begins with box `first`, and what its pieces may touch."""
     lim = desk.lim
+    lim[FIRST] = first
     lim[LEAST] = max(0, bounds[B_START] - REACH_BACK)
     lim[START], lim[AIM], lim[END] = bounds[B_START], bounds[B_AIM], goods.interior[0]
     lim[DEEP], lim[REAR], lim[FRONT] = min(bounds[B_DEEP], DEEPEST), 1 << 30, 0
@@ -107,9 +110,11 @@ def set_down(
     goods: Goods, state: State, desk: Desk, i: int, turn: int, y: int, z: int, host: int
 ) -> int:
     """Place piece i as `try_place` found it, near to all that follows; the new box."""
+    first = int(state.tally[BOXES])
     b = put(goods, state, desk, i, turn, y, z, host)
-    desk.near[desk.used[NEAR]] = b
-    desk.used[NEAR] += 1
+    for k in range(first, b + 1):
+        desk.near[desk.used[NEAR]] = k
+        desk.used[NEAR] += 1
     widen(state, desk, b)
     return b
 
@@ -210,7 +215,7 @@ def build_tier(
     """
     if begun < 0:
         state.tally[TIERS] += 1
-    open_desk(goods, state, desk, bounds)
+    open_desk(goods, state, desk, bounds, begun if begun >= 0 else int(state.tally[BOXES]))
     first_places(goods, state, desk, int(bounds[B_START]), begun, bounds[B_WIDE])
     _hopes(goods, desk, weights, seed, wish)
     placed = 0
@@ -221,7 +226,7 @@ def build_tier(
             widen(state, desk, b)
         filling, least = True, 0.0
         _fill_up(desk)
-    while placed < bounds[B_PIECES] and state.tally[BOXES] < state.box.shape[0] - 1:
+    while placed < bounds[B_PIECES] and state.tally[BOXES] < len(state.box) - MOST_BEDS - 1:
         _candidates(goods, state, desk, skip, bounds[B_EARLY])
         for p in range(desk.used[PLACES]):
             if desk.known[p] != 2:

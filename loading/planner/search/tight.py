@@ -4,19 +4,13 @@ from __future__ import annotations
 
 from loading.planner.search.arrays import (
     BEFORE,
-    BLOCKED,
     BOXES,
-    CONTACTS,
     HOST,
     ITEM,
     MOST_OPTIONS,
-    NEVER,
     NOSE,
     PADS,
     ROLLS,
-    ROW,
-    TIER,
-    TIERS,
     X0,
     X1,
     Y0,
@@ -30,18 +24,21 @@ from loading.planner.search.arrays import (
     State,
 )
 from loading.planner.search.kernel import bare
-from loading.planner.search.place import (
-    REST,
-    ROLL_STOP,
-    TRAVEL,
-    _overlap,
-    mark_face,
-)
+from loading.planner.search.place import TRAVEL, mark_face
 from loading.planner.search.push import side_travel, worst_loose
+from loading.planner.search.rolls import (
+    ROLL_LEAST,
+    ROLL_LONG,
+    ROLL_STIFF,
+    ROLL_STOP,
+    add_roll,
+    overlap,
+    pads_of,
+    slot_for,
+)
+from loading.planner.search.support import REST
 
 MARGIN = 2  # mm kept from the limit of travel
-PAD_MM3 = 30_000_000  # one pad rolled
-ROLL_LEAST, ROLL_LONG, ROLL_STIFF = 20, 1000, 100
 GAP_MOST = 900
 OPTIONS = MOST_OPTIONS
 OPTIONS_TRIED = 5  # rolls tried on each side of a piece
@@ -60,9 +57,9 @@ def _wall_or_box(
     for o in range(state.tally[BOXES]):
         if box[o, X1] <= least:
             continue
-        if _overlap(x0, x1, box[o, X0], box[o, X1]) <= 0:
+        if overlap(x0, x1, box[o, X0], box[o, X1]) <= 0:
             continue
-        if _overlap(z0, z1, box[o, Z0], box[o, Z1]) <= 0:
+        if overlap(z0, z1, box[o, Z0], box[o, Z1]) <= 0:
             continue
         if leftward:
             if box[o, Y1] <= face_y and box[o, Y1] > found:
@@ -88,60 +85,12 @@ def _stands(state: State, least: int, x0: int, x1: int, y0: int, y1: int, z0: in
     for o in range(state.tally[BOXES]):
         if box[o, X1] <= least or box[o, Z1] > z0 or box[o, Z1] < z0 - REST:
             continue
-        ox = _overlap(x0, x1, box[o, X0], box[o, X1])
-        oy = _overlap(y0, y1, box[o, Y0], box[o, Y1])
+        ox = overlap(x0, x1, box[o, X0], box[o, X1])
+        oy = overlap(y0, y1, box[o, Y0], box[o, Y1])
         if ox > 0 and oy > 0:
             on += float(ox) * oy
             newest = max(newest, box[o, BEFORE] - 1 if box[o, ITEM] == ROLLS else o)
     return newest if on >= 0.52 * area else -2
-
-
-@bare
-def _slot(
-    state: State, first: int, least: int, newest: int,
-    x0: int, x1: int, y0: int, y1: int, z0: int, z1: int,
-) -> int:  # fmt: skip
-    """The box before which a roll must go in (NEVER: at the tier's end), or -1 if it cannot."""
-    before = NEVER
-    box = state.box
-    for o in range(state.tally[BOXES]):
-        if box[o, X1] <= least:
-            continue
-        if _overlap(y0, y1, box[o, Y0], box[o, Y1]) <= 0:
-            continue
-        if _overlap(z0, z1, box[o, Z0], box[o, Z1]) <= 0:
-            continue
-        if _overlap(x0, x1, box[o, X0], box[o, X1]) > 0:
-            return -1
-        if box[o, ITEM] == ROLLS:
-            if o >= first:
-                return -1
-            if box[o, X0] >= x1:
-                return -1
-            continue
-        if box[o, ITEM] == BLOCKED:
-            continue
-        if box[o, X0] >= x1:
-            if o < first:
-                return -1
-            before = min(before, o)
-    for o in range(state.tally[BOXES]):
-        if box[o, X1] <= least or box[o, ITEM] < 0:
-            continue
-        if _overlap(y0, y1, box[o, Y0], box[o, Y1]) <= 0:
-            continue
-        if _overlap(z0, z1, box[o, Z0], box[o, Z1]) <= 0:
-            continue
-        if box[o, X1] <= x0 and o >= before:
-            return -1
-    if newest >= before:
-        return -1
-    return before
-
-
-@bare
-def _pads(x: int, y: int, z: int) -> int:
-    return max(1, -(-(x * y * z) // PAD_MM3))
 
 
 @bare
@@ -183,8 +132,8 @@ def _option(
         if on == -2:
             return n
         newest = max(newest, on)
-        pads += _pads(x1 - x0, yb - ya, z1 - z0)
-    before = _slot(state, first, least, newest, x0, x1, y0, y1, z0, z1)
+        pads += pads_of(x1 - x0, yb - ya, z1 - z0)
+    before = slot_for(state, first, least, newest, x0, x1, y0, y1, z0, z1)
     if before < 0:
         return n
     options[n, 0], options[n, 1], options[n, 2], options[n, 3] = x0, x1, z0, z1
@@ -237,19 +186,8 @@ def _add_rolls(state: State, options: Longs, pick: int) -> None:
     option = options[pick]
     gap = option[5] - option[4]
     for r in range(option[6]):
-        b = int(state.tally[BOXES])
-        box = state.box
-        box[b, X0], box[b, X1] = option[0], option[1]
-        box[b, Z0], box[b, Z1] = option[2], option[3]
-        box[b, Y0] = option[4] + gap * r // option[6]
-        box[b, Y1] = option[4] + gap * (r + 1) // option[6]
-        box[b, ITEM], box[b, HOST], box[b, CONTACTS] = ROLLS, -1, 0
-        box[b, TIER], box[b, BEFORE] = state.tally[TIERS], option[8]
-        box[b, NOSE], box[b, ROW] = option[0], option[1] - option[0]
-        state.tally[BOXES] += 1
-        state.tally[PADS] += _pads(
-            int(option[1] - option[0]), int(box[b, Y1] - box[b, Y0]), int(option[3] - option[2])
-        )
+        y0, y1 = option[4] + gap * r // option[6], option[4] + gap * (r + 1) // option[6]
+        add_roll(state, option[0], option[1], y0, y1, option[2], option[3], option[8])
 
 
 @bare
