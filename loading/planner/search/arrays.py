@@ -88,7 +88,7 @@ class State(NamedTuple):
 
 
 # Entries of Desk.used
-NEAR, HIGH_UP, TOPS, PLACES, CANDIDATES = range(5)
+NEAR, HIGH_UP, TOPS, PLACES, CANDIDATES, FRESH = range(6)
 
 # Entries of Desk.lim: least x of any piece, the tier's start, the depth aimed at, the end of the
 # truck, how deep a tier may get, how far this one reaches toward the nose and the doors so far, and
@@ -106,7 +106,7 @@ MOST_OPTIONS = 48  # rolls that are weighed against each other
 class Desk(NamedTuple):
     """What the building of a tier works with; made once for each worker."""
 
-    used: Longs  # (5,): how many entries of the lists below are in use
+    used: Longs  # (6,): how many entries of the lists below are in use
     lim: Longs  # (8,)
     near: Longs  # (m,): boxes that a new piece may touch
     high: Longs  # (m,): those of them that rise above the floor of the place that is judged
@@ -127,6 +127,7 @@ class Desk(NamedTuple):
     best_turn: Longs  # (MOST_PLACES,)
     known: Bytes  # (MOST_PLACES,): 0 to be judged, 1 judged, 2 closed
     candidate: Longs  # (n,): pieces within reach, the most hopeful first
+    fresh: Longs  # (n,): those of them that were not yet tried at the places judged before
     tried: Bytes  # (n,): 1 once a piece was tried at every place
     factor: Reals  # (n,): wish and noise of this tier
     power: Reals  # (n,): what the piece's size makes of a score
@@ -155,7 +156,7 @@ def new_desk(goods: Goods, room: int) -> Desk:
     cells = [-(-int(goods.interior[axis]) // CELL) + 1 for axis in (1, 2)]
     longs: Any = np.int64
     return Desk(
-        used=np.zeros(5, longs),
+        used=np.zeros(6, longs),
         lim=np.zeros(8, longs),
         near=np.zeros(room, longs),
         high=np.zeros(room, longs),
@@ -176,6 +177,7 @@ def new_desk(goods: Goods, room: int) -> Desk:
         best_turn=np.zeros(MOST_PLACES, longs),
         known=np.zeros(MOST_PLACES, np.uint8),
         candidate=np.zeros(n, longs),
+        fresh=np.zeros(n, longs),
         tried=np.zeros(n, np.uint8),
         factor=np.zeros(n),
         power=np.zeros(n),

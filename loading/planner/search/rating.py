@@ -8,6 +8,7 @@ from loading.planner.search.arrays import (
     CELL,
     DEEP,
     END,
+    FRESH,
     FRONT,
     HIGH_UP,
     ITEM,
@@ -178,10 +179,8 @@ def rate_place(goods: Goods, state: State, desk: Desk, p: int, weights: Reals) -
     sided = full and host < 0 and desk.place[p, P_SIDE] != 0
     carries = -1.0
     desk.seen[:] = 0
-    for c in range(desk.used[CANDIDATES]):
-        i = desk.candidate[c]
-        if not full and desk.tried[i] == 1:
-            continue
+    for c in range(desk.used[CANDIDATES] if full else desk.used[FRESH]):
+        i = desk.candidate[c] if full else desk.fresh[c]
         if host < 0:
             if desk.hope[i] * factor <= desk.best[p]:
                 break

@@ -11,6 +11,7 @@ from loading.planner.search.arrays import (
     DEEP,
     END,
     FIRST,
+    FRESH,
     FRONT,
     IN_TRUCK,
     ITEM,
@@ -141,7 +142,7 @@ def _hopes(goods: Goods, desk: Desk, weights: Reals, seed: Longs, wish: Reals) -
 def _candidates(goods: Goods, state: State, desk: Desk, skip: Ints, early_mm3: int) -> None:
     """List the pieces that can be had now, the most hopeful first."""
     least, most = _turn_now(goods, state, early_mm3)
-    n = 0
+    n, new = 0, 0
     for k in range(len(desk.by_hope)):
         i = desk.by_hope[k]
         key = _key(goods, i)
@@ -149,7 +150,10 @@ def _candidates(goods: Goods, state: State, desk: Desk, skip: Ints, early_mm3: i
         if skip[i] == 0 and key >= least and within_reach(goods, state, i):
             desk.candidate[n] = i
             n += 1
-    desk.used[CANDIDATES] = n
+            if desk.tried[i] == 0:
+                desk.fresh[new] = i
+                new += 1
+    desk.used[CANDIDATES], desk.used[FRESH] = n, new
 
 
 @inlined
@@ -229,7 +233,7 @@ def build_tier(
     while placed < bounds[B_PIECES] and state.tally[BOXES] < len(state.box) - MOST_BEDS - 1:
         _candidates(goods, state, desk, skip, bounds[B_EARLY])
         for p in range(desk.used[PLACES]):
-            if desk.known[p] != 2:
+            if desk.known[p] == 0 or (desk.known[p] == 1 and desk.used[FRESH] > 0):
                 rate_place(goods, state, desk, p, weights)
         for c in range(desk.used[CANDIDATES]):
             desk.tried[desk.candidate[c]] = 1
