@@ -65,6 +65,7 @@ from loading.planner.search.support import REST, extra_on, goes_after, put_beds,
 
 FACE = 0.10  # share of a face that must meet something to be held
 TRAVEL = 150  # mm
+UNHELD = -1e9
 SNUG = 30  # mm: a gap that hardly lets a piece move
 
 BED_COST = 0.03  # share of its score that a piece loses with each bed of pads under it
@@ -75,7 +76,7 @@ def held_at(where: Reals, rect: Longs, n: int, need: float) -> float:
     """Where a pushed face stops: contacts met first count first, until they cover enough.
 
     `where` (n,) positions, the larger is met first; `rect` (n, 4) the low and high edges of each
-    contact on the face. Overlaps are taken off in pairs, which never counts too much. -1 when
+    contact on the face. Overlaps are taken off in pairs, which never counts too much. UNHELD when
     nothing holds.
     """
     met = 0.0
@@ -98,7 +99,7 @@ def held_at(where: Reals, rect: Longs, n: int, need: float) -> float:
         met += max(0.0, new)
         if met >= need:
             return where[done]
-    return -1.0
+    return UNHELD
 
 
 @inlined

@@ -25,7 +25,7 @@ from loading.planner.search.arrays import (
     State,
 )
 from loading.planner.search.kernel import bare
-from loading.planner.search.place import FACE, TRAVEL, held_at
+from loading.planner.search.place import FACE, TRAVEL, UNHELD, held_at
 from loading.planner.search.rolls import ROLL_ROW, ROLL_STOP, overlap
 
 
@@ -101,11 +101,11 @@ def push_side(
         stop = held_at(desk.where, desk.edge, met, FACE * face)
         slack = TRAVEL if b < state.tally[FIXED] else wide
         if leftward:
-            at = 0 if stop == -1.0 else int(stop)
+            at = 0 if stop == UNHELD else int(stop)
             pos[b] = max(min(max(at, 0), box[b, Y0]), box[b, Y0] - slack)
         else:
             end = wide - (box[b, Y1] - box[b, Y0])
-            at = end if (met == 0 or stop == -1.0) else int(-stop)
+            at = end if stop == UNHELD else int(-stop)
             pos[b] = min(max(min(at, end), box[b, Y0]), box[b, Y0] + slack)
         desk.fast[done] = b
         done += 1
