@@ -29,7 +29,7 @@ from loading.planner.search.dock import refill, within_reach
 from loading.planner.search.kernel import kernel
 from loading.planner.search.place import TRAVEL, try_place
 from loading.planner.search.places import hole_of
-from loading.planner.search.tier import REACH_BACK, build_tier, draw, open_desk, set_down
+from loading.planner.search.tier import REACH_BACK, build_tier, draw, open_desk, set_down, turn_of
 from loading.planner.search.tight import MARGIN, hold_tier
 
 ROUNDS, PATIENT = 24, 7
@@ -37,6 +37,7 @@ DENSITY_HOPED = 0.64
 MEAN = 0.2  # what the mean of the face counts against its reach
 FARTHEST = 0.03  # share of the face that is not counted as its reach
 STRIDE = 20  # mm
+LATE_MM = 40.0  # what a piece counts that others should have waited for
 PAD_MM = 8.0  # what a rolled pad counts
 REFILLS = 2  # how often a tier that holds is filled up again
 
@@ -152,11 +153,15 @@ def promise(goods: Goods, state: State, value: Reals) -> float:
 
     `value` (n,): volume of each piece in mm3, more for those that are hard to find a place for.
     """
-    inside = 0.0
+    inside, turn = 0.0, 1 << 30
     for i in range(len(value)):
         if state.where[i] == IN_TRUCK:
             inside += value[i]
+            turn = min(turn, turn_of(goods, i))
     front = MEAN * state.face.mean() + (1.0 - MEAN) * _reach(state)
+    for i in range(len(value)):
+        if state.where[i] != IN_TRUCK and goods.stays[i] == 0 and turn_of(goods, i) > turn:
+            front += LATE_MM
     hoped = DENSITY_HOPED * goods.interior[1] * goods.interior[2]
     return front + PAD_MM * state.tally[PADS] - inside / hoped
 

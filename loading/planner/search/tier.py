@@ -59,6 +59,7 @@ from loading.planner.search.score import (
 
 REACH_BACK = 1000  # mm: how far behind the tier's start a piece may still be slid in
 DEEPEST = 2500  # mm, see the contract's R9
+ALONG = 1700  # mm: a piece so long lies along the truck
 EARLY = 0.35  # what a piece of a later turn scores
 
 # Entries of the bounds that a tier is built within.
@@ -145,7 +146,7 @@ def _candidates(goods: Goods, state: State, desk: Desk, skip: Ints, early_mm3: i
     n, new = 0, 0
     for k in range(len(desk.by_hope)):
         i = desk.by_hope[k]
-        key = _key(goods, i)
+        key = turn_of(goods, i)
         desk.early[i] = EARLY if key < most else 1.0
         if skip[i] == 0 and key >= least and within_reach(goods, state, i):
             desk.candidate[n] = i
@@ -197,9 +198,16 @@ def _new_places(goods: Goods, state: State, desk: Desk, b: int, wide: int) -> No
 
 
 @inlined
-def _fill_up(desk: Desk) -> None:
-    """From now on whatever fits without making the tier deeper."""
-    desk.lim[END], desk.lim[DEEP] = desk.lim[FRONT], DEEPEST
+def _fill_up(state: State, desk: Desk) -> None:
+    """From now on whatever fits without making the tier deeper.
+
+    One piece that lies along the truck does not make it deep: the next tiers stand beside it.
+    """
+    front = min(desk.lim[FRONT], desk.lim[START] + desk.lim[AIM])
+    for b in range(desk.lim[FIRST], state.tally[BOXES]):
+        if state.box[b, X1] - state.box[b, X0] <= ALONG:
+            front = max(front, state.box[b, X1])
+    desk.lim[END], desk.lim[DEEP] = front, DEEPEST
     for p in range(desk.used[PLACES]):
         desk.known[p] = 0  # also those that the aim of the tier had closed
 
@@ -229,7 +237,7 @@ def build_tier(
         for b in range(begun, state.tally[BOXES]):
             widen(state, desk, b)
         filling, least = True, 0.0
-        _fill_up(desk)
+        _fill_up(state, desk)
     while placed < bounds[B_PIECES] and state.tally[BOXES] < len(state.box) - MOST_BEDS - 1:
         _candidates(goods, state, desk, skip, bounds[B_EARLY])
         for p in range(desk.used[PLACES]):
@@ -242,7 +250,7 @@ def build_tier(
             if filling or placed == 0:
                 break
             filling, least = True, 0.0
-            _fill_up(desk)
+            _fill_up(state, desk)
             continue
         b = _take_place(goods, state, desk, top, weights)
         if b >= 0:
@@ -264,12 +272,12 @@ def _turn_now(goods: Goods, state: State, early_mm3: int) -> tuple[int, int]:
     most = 0
     for i in range(len(goods.weight)):
         if goods.stays[i] == 0 and state.where[i] != IN_TRUCK:
-            most = max(most, _key(goods, i))
+            most = max(most, turn_of(goods, i))
     rest = 0
     key = most
     while key > 0:
         for i in range(len(goods.weight)):
-            if goods.stays[i] == 0 and state.where[i] != IN_TRUCK and _key(goods, i) == key:
+            if goods.stays[i] == 0 and state.where[i] != IN_TRUCK and turn_of(goods, i) == key:
                 rest += goods.volume[i]
         if rest > early_mm3:
             break
@@ -278,5 +286,6 @@ def _turn_now(goods: Goods, state: State, early_mm3: int) -> tuple[int, int]:
 
 
 @inlined
-def _key(goods: Goods, i: int) -> int:
+def turn_of(goods: Goods, i: int) -> int:
+    """Higher for pieces that go in earlier: those of later stops; in a stop, last-on ones last."""
     return goods.stop[i] * 2 + 1 - goods.last_on[i]
