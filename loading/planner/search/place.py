@@ -16,6 +16,7 @@ from loading.planner.search.arrays import (
     CONTACTS,
     DEEP,
     END,
+    FIRST,
     FLOOR,
     FRONT,
     HIGH,
@@ -281,6 +282,7 @@ def put(
     load_down(state, desk.flow, b, float(goods.weight[i]))
     for k in range(b - spot[S_BEDS], b + 1):
         mark_face(state, k)
+    _hurry_rolls(state, desk, b)
     if state.where[i] == ON_FLOOR:
         state.tally[FLOOR] -= goods.area[i]
     state.where[i] = IN_TRUCK
@@ -291,6 +293,17 @@ def put(
     if box[b, X1] > state.tally[LENGTH]:
         state.tally[LENGTH] = box[b, X1]
     return b
+
+
+@inlined
+def _hurry_rolls(state: State, desk: Desk, b: int) -> None:
+    """Have the tier's rolls that box b would bar put in before it."""
+    box = state.box
+    for k in range(desk.lim[FIRST], b):
+        if box[k, ITEM] == ROLLS and box[k, BEFORE] > b and box[k, X1] <= box[b, X0]:
+            if overlap(box[k, Y0], box[k, Y1], box[b, Y0], box[b, Y1]) > 0:
+                if overlap(box[k, Z0], box[k, Z1], box[b, Z0], box[b, Z1]) > 0:
+                    box[k, BEFORE] = b
 
 
 @bare
