@@ -14,6 +14,7 @@ from loading.planner.plan import LoadPlan
 from loading.planner.request import LoadRequest
 from loading.planner.search.arrays import LENGTH, PLACED, VOLUME, State
 from loading.planner.search.beam import Outcome, Worker
+from loading.planner.search.former import tiers_left, vaults_left
 from loading.planner.search.goods import empty_truck, goods_of
 from loading.planner.search.judging import judge_of
 from loading.planner.search.orders import pull_orders
@@ -55,7 +56,9 @@ def plan_load(
     """The best plan found, free of broken rules; what cannot go along is left off with a reason.
 
     Each worker is a thread that counts its own iterations (tiers built), so that the same seed,
-    number of workers and iteration limit give the same plan. `former` is a plan to stay close to.
+    number of workers and iteration limit give the same plan. `former` is the plan that the progress
+    comes from: what it has left to do is kept as far as it still holds, and only if that leaves
+    something off is anything else tried.
     """
     search = _Search(request, seed, former)
     search.run(stop, max(1, workers), on_progress, cancelled or (lambda: False))
@@ -68,7 +71,8 @@ class _Search:
         self.goods, self.turns = goods_of(request)
         self.begun = begun_of(request)
         done = request.progress.steps if request.progress else ()
-        self.orders, self.barred = pull_orders(request, done, seed)
+        liked = vaults_left(former) if former else []
+        self.orders, self.barred = pull_orders(request, done, seed, liked)
         self._bar()
         empty = empty_truck(request, self.goods)
         self.start = start_of(request, self.goods, self.turns, empty, self.begun)
@@ -94,6 +98,7 @@ class _Search:
             for order, _ in self.orders
         ]
         judge = judge_of(self.request, self.goods)
+        left = tiers_left(self.request, self.turns, self.former) if self.former else None
         for k in range(workers):
             self.workers.append(
                 Worker(
@@ -103,6 +108,7 @@ class _Search:
                     seed=self.seed * 1009 + k,
                     judge=judge,
                     reached=lambda iterations: cancelled() or stop.reached(iterations),
+                    former=left,
                 )
             )
         self._wait(stop, on_progress)

@@ -125,7 +125,7 @@ class Desk(NamedTuple):
     best: Reals  # (MOST_PLACES,): the best score at each place
     best_item: Longs  # (MOST_PLACES,): -1 when no piece fits
     best_turn: Longs  # (MOST_PLACES,)
-    known: Bytes  # (MOST_PLACES,): 0 to be judged, 1 judged, 2 closed
+    known: Bytes  # (MOST_PLACES,): 0 to be judged, 1 judged, 2 closed, 3 scores no more
     candidate: Longs  # (n,): pieces within reach, the most hopeful first
     fresh: Longs  # (n,): those of them that were not yet tried at the places judged before
     tried: Bytes  # (n,): 1 once a piece was tried at every place
@@ -137,6 +137,8 @@ class Desk(NamedTuple):
     seen: Longs  # (n,): how many of each family were tried at a place
     most: Longs  # (cells y + 1, cells z + 1): how far the face reaches within so many cells
     total: Longs  # the same, summed
+    rear: Longs  # (cells y + 1,): from where in each column tops reach at the floor of the place
+    reach: Longs  # (cells y + 1,): and to where
     mover: Longs  # (m,): boxes in the order in which they are pushed to a side
     key: Longs  # (m,)
     fast: Longs  # (m,): boxes that stand fast or were pushed already
@@ -187,6 +189,8 @@ def new_desk(goods: Goods, room: int) -> Desk:
         seen=np.zeros(n, longs),
         most=np.zeros((cells[0], cells[1]), longs),
         total=np.zeros((cells[0], cells[1]), longs),
+        rear=np.zeros(cells[0], longs),
+        reach=np.zeros(cells[0], longs),
         mover=np.zeros(room, longs),
         key=np.zeros(room, longs),
         fast=np.zeros(room, longs),

@@ -27,7 +27,7 @@ from loading.planner.search.arrays import (
     new_desk,
 )
 from loading.planner.search.score import W_ACROSS, W_LEAST, WEIGHTS
-from loading.planner.search.step import DENSITY_HOPED, add_tier, promise, restore
+from loading.planner.search.step import DENSITY_HOPED, add_tier, promise, repeat_tier, restore
 from loading.planner.search.tier import DEEPEST, tier_start
 
 # Each weight of the score is drawn from a range for every tier (the order of `place.W_*`).
@@ -97,8 +97,10 @@ class Worker:
         seed: int,
         judge: Judge,
         reached: Callable[[int], bool],
+        former: list[tuple[int, Longs]] | None = None,
     ) -> None:
         self.goods, self.start, self.pull_orders = goods, start, pull_orders
+        self.former = former
         self.random = random.Random(seed)
         self.dice = np.array([seed * 2654435761 + 88172645463325252], np.int64)
         self.judge, self.reached = judge, reached
@@ -131,6 +133,10 @@ class Worker:
 
     def _search(self) -> None:
         turn = 0
+        if self.former:
+            self._follow(self.former)
+            if self.best is not None and self.best.key[:2] == (0.0, 0.0):
+                return  # the former plan's rest still holds and takes everything
         while self.best is None or not self.reached(self.iterations):
             begin: list[State] = []
             if self.best is not None and turn % 3 and len(self.best.trail) > 2:
@@ -147,6 +153,22 @@ class Worker:
                 return
             turn += 1
 
+    def _follow(self, tiers: list[tuple[int, Longs]]) -> None:
+        """Build what the former plan has left, as far as it still holds."""
+        node = Node(self._copy(self.start), 0.0)
+        for begin, moves in tiers:
+            weights = np.array([sum(bounds) / 2 for bounds in RANGES[:WEIGHTS]])
+            bounds = np.array([begin, DEEPEST, DEEPEST, 1000, 0, 0], np.int64)
+            target = self._take()
+            self.iterations += 1
+            placed = repeat_tier(
+                self.goods, node.state, target, self.desk, self.pull_order, bounds, weights,
+                self.dice, self.skip, self.wish, 6, moves,
+            )  # fmt: skip
+            if placed:
+                node = Node(target, 0.0, node)
+        self._finish(node, [])
+
     def _worth(self) -> Reals:
         """What each piece is worth (mm3) to the next beam, which hopes for about the best density.
 
@@ -157,7 +179,7 @@ class Worker:
 
     def _restart(self, tiers: int) -> int:
         """How many tiers of the best load are kept: any number, half the time most of them."""
-        if self.random.random() < 0.5:
+        if self.former is None and self.random.random() < 0.5:
             return self.random.randrange(tiers)
         return max(0, tiers - 1 - int(self.random.expovariate(3.0 / tiers)))
 

@@ -93,12 +93,21 @@ def replay(
         moves[n, 2], moves[n, 3] = state.box[b, Y0], state.box[b, Z0]
         moves[n, 4] = state.box[host, ITEM] if host >= 0 else -1
         n += 1
+    return _repeat(goods, before, state, desk, pull_order, bounds, weights, moves[:n])
+
+
+@kernel
+def _repeat(
+    goods: Goods, before: State, state: State, desk: Desk, pull_order: Longs, bounds: Longs,
+    weights: Reals, moves: Longs,
+) -> int:  # fmt: skip
+    """Build a tier on `before` by moves (n, 5): item, turn, y, z, host item or -1; its pieces."""
     restore(before, state)
     state.tally[TIERS] += 1
-    open_desk(goods, state, desk, bounds, first)
+    open_desk(goods, state, desk, bounds, int(state.tally[BOXES]))
     refill(goods, state, pull_order)
     placed = 0
-    for k in range(n):
+    for k in range(len(moves)):
         i, turn, y, z = moves[k, 0], moves[k, 1], moves[k, 2], moves[k, 3]
         if not within_reach(goods, state, i):
             continue
@@ -115,6 +124,25 @@ def replay(
             refill(goods, state, pull_order)
     if placed == 0:
         state.tally[TIERS] -= 1
+    return placed
+
+
+@kernel
+def repeat_tier(
+    goods: Goods, before: State, state: State, desk: Desk, pull_order: Longs, bounds: Longs,
+    weights: Reals, seed: Longs, skip: Ints, wish: Reals, most_pads: int, moves: Longs,
+) -> int:  # fmt: skip
+    """Add a tier of a former plan, as far as it still holds, filled up; how many pieces it got.
+
+    `moves`: see `_repeat`.
+    """
+    placed = _repeat(goods, before, state, desk, pull_order, bounds, weights, moves)
+    placed = _settle(
+        goods, before, state, desk, pull_order, bounds, weights, seed, skip, wish, most_pads,
+        placed, 1,
+    )  # fmt: skip
+    if placed == 0:
+        restore(before, state)
     return placed
 
 

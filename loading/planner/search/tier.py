@@ -21,6 +21,7 @@ from loading.planner.search.arrays import (
     PLACES,
     REAR,
     START,
+    TIER,
     TIERS,
     X0,
     X1,
@@ -59,7 +60,6 @@ from loading.planner.search.score import (
 
 REACH_BACK = 1000  # mm: how far behind the tier's start a piece may still be slid in
 DEEPEST = 2500  # mm, see the contract's R9
-ALONG = 1700  # mm: a piece so long lies along the truck
 EARLY = 0.35  # what a piece of a later turn scores
 
 # Entries of the bounds that a tier is built within.
@@ -104,6 +104,8 @@ def open_desk(goods: Goods, state: State, desk: Desk, bounds: Longs, first: int)
         if state.box[b, X1] > lim[LEAST]:
             desk.near[n] = b
             n += 1
+        if b < first and state.box[b, TIER] == state.tally[TIERS]:  # begun before the search
+            widen(state, desk, b)
     desk.used[NEAR] = n
 
 
@@ -123,7 +125,9 @@ def set_down(
 
 @inlined
 def widen(state: State, desk: Desk, b: int) -> None:
-    """Note how far the tier reaches with box b."""
+    """Note how far the tier reaches with box b; rolls do not count."""
+    if state.box[b, ITEM] < 0:
+        return
     desk.lim[REAR] = min(desk.lim[REAR], state.box[b, X0])
     desk.lim[FRONT] = max(desk.lim[FRONT], state.box[b, X1])
 
@@ -158,13 +162,17 @@ def _candidates(goods: Goods, state: State, desk: Desk, skip: Ints, early_mm3: i
 
 
 @inlined
-def _best_place(desk: Desk, least: float) -> int:
-    top = -1
-    for p in range(desk.used[PLACES]):
-        if desk.best_item[p] >= 0 and desk.best[p] > least:
-            if top < 0 or desk.best[p] > desk.best[top]:
-                top = p
-    return top
+def _best_place(goods: Goods, state: State, desk: Desk, least: float, weights: Reals) -> int:
+    while True:
+        top = -1
+        for p in range(desk.used[PLACES]):
+            if desk.best_item[p] >= 0 and desk.best[p] > least:
+                if top < 0 or desk.best[p] > desk.best[top]:
+                    top = p
+        if top < 0 or desk.known[top] != 3:
+            return top
+        desk.known[top] = 0
+        rate_place(goods, state, desk, top, weights)
 
 
 @inlined
@@ -198,16 +206,9 @@ def _new_places(goods: Goods, state: State, desk: Desk, b: int, wide: int) -> No
 
 
 @inlined
-def _fill_up(state: State, desk: Desk) -> None:
-    """From now on whatever fits without making the tier deeper.
-
-    One piece that lies along the truck does not make it deep: the next tiers stand beside it.
-    """
-    front = min(desk.lim[FRONT], desk.lim[START] + desk.lim[AIM])
-    for b in range(desk.lim[FIRST], state.tally[BOXES]):
-        if state.box[b, X1] - state.box[b, X0] <= ALONG:
-            front = max(front, state.box[b, X1])
-    desk.lim[END], desk.lim[DEEP] = front, DEEPEST
+def _fill_up(desk: Desk) -> None:
+    """From now on whatever fits without making the tier deeper."""
+    desk.lim[END], desk.lim[DEEP] = desk.lim[FRONT], DEEPEST
     for p in range(desk.used[PLACES]):
         desk.known[p] = 0  # also those that the aim of the tier had closed
 
@@ -237,20 +238,20 @@ def build_tier(
         for b in range(begun, state.tally[BOXES]):
             widen(state, desk, b)
         filling, least = True, 0.0
-        _fill_up(state, desk)
+        _fill_up(desk)
     while placed < bounds[B_PIECES] and state.tally[BOXES] < len(state.box) - MOST_BEDS - 1:
         _candidates(goods, state, desk, skip, bounds[B_EARLY])
         for p in range(desk.used[PLACES]):
-            if desk.known[p] == 0 or (desk.known[p] == 1 and desk.used[FRESH] > 0):
+            if desk.known[p] == 0 or (desk.known[p] != 2 and desk.used[FRESH] > 0):
                 rate_place(goods, state, desk, p, weights)
         for c in range(desk.used[CANDIDATES]):
             desk.tried[desk.candidate[c]] = 1
-        top = _best_place(desk, least)
+        top = _best_place(goods, state, desk, least, weights)
         if top < 0:
             if filling or placed == 0:
                 break
             filling, least = True, 0.0
-            _fill_up(state, desk)
+            _fill_up(desk)
             continue
         b = _take_place(goods, state, desk, top, weights)
         if b >= 0:

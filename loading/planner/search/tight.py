@@ -11,6 +11,8 @@ from loading.planner.search.arrays import (
     NOSE,
     PADS,
     ROLLS,
+    TIER,
+    TIERS,
     X0,
     X1,
     Y0,
@@ -237,11 +239,13 @@ def hold_tier(
 
     `loose` (boxes,): 1 for the pieces that nothing holds. A row of rolls may take `most_pads`.
     """
-    begun = int(state.tally[BOXES])
+    begun, own = int(state.tally[BOXES]), first
+    while own > 0 and state.box[own - 1, TIER] == state.tally[TIERS]:
+        own -= 1  # what stood in the tier before the search
     desk.given_up[:] = 0
     side_travel(goods, state, desk, least)
     for _ in range(HOLDS):
-        b = worst_loose(state, desk, first, limit)
+        b = worst_loose(state, desk, own, limit)
         if b < 0:
             break
         desk.given_up[b] = 1
