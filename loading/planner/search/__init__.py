@@ -14,7 +14,7 @@ from loading.planner.plan import LoadPlan
 from loading.planner.request import LoadRequest
 from loading.planner.search.arrays import LENGTH, PLACED, VOLUME, State
 from loading.planner.search.beam import Outcome, Worker
-from loading.planner.search.former import tiers_left, vaults_left
+from loading.planner.search.former import tiers_left, unpacked_next, vaults_left
 from loading.planner.search.goods import empty_truck, goods_of
 from loading.planner.search.judging import judge_of
 from loading.planner.search.orders import pull_orders
@@ -22,7 +22,7 @@ from loading.planner.search.outcome import plan_of
 from loading.planner.search.reasons import reasons_of
 from loading.planner.search.start import begun_of, start_of
 from loading.planner.search.warming import warm
-from loading.planner.stopping import Stop
+from loading.planner.stopping import Iterations, Stop
 
 __all__ = ["SearchProgress", "plan_load", "warm"]
 
@@ -56,7 +56,8 @@ def plan_load(
     """The best plan found, free of broken rules; what cannot go along is left off with a reason.
 
     Each worker is a thread that counts its own iterations (tiers built), so that the same seed,
-    number of workers and iteration limit give the same plan. `former` is the plan that the progress
+    number of workers and iteration limit give the same plan; under a limit of time they also tell
+    each other of their best load. `former` is the plan that the progress
     comes from: what it has left to do is kept as far as it still holds, and only if that leaves
     something off is anything else tried.
     """
@@ -67,13 +68,17 @@ def plan_load(
 
 class _Search:
     def __init__(self, request: LoadRequest, seed: int, former: LoadPlan | None) -> None:
-        self.request, self.seed, self.former = request, seed, former
+        self.request, self.seed = request, seed
         self.goods, self.turns = goods_of(request)
         self.begun = begun_of(request)
         done = request.progress.steps if request.progress else ()
         liked = vaults_left(former) if former else []
         self.orders, self.barred = pull_orders(request, done, seed, liked)
         self._bar()
+        self.left = tiers_left(request, self.turns, former) if former else None
+        self.out = unpacked_next(request, former) if former else None
+        if self.left is not None:
+            self.begun.complete = self.begun.unclosed not in {left.tier for left in self.left}
         empty = empty_truck(request, self.goods)
         self.start = start_of(request, self.goods, self.turns, empty, self.begun)
         self.workers: list[Worker] = []
@@ -98,7 +103,6 @@ class _Search:
             for order, _ in self.orders
         ]
         judge = judge_of(self.request, self.goods)
-        left = tiers_left(self.request, self.turns, self.former) if self.former else None
         for k in range(workers):
             self.workers.append(
                 Worker(
@@ -108,9 +112,13 @@ class _Search:
                     seed=self.seed * 1009 + k,
                     judge=judge,
                     reached=lambda iterations: cancelled() or stop.reached(iterations),
-                    former=left,
+                    former=self.left,
+                    out=self.out,
                 )
             )
+        if not isinstance(stop, Iterations):
+            for worker in self.workers:
+                worker.others = [other for other in self.workers if other is not worker]
         self._wait(stop, on_progress)
 
     def _wait(self, stop: Stop, on_progress: OnProgress | None) -> None:

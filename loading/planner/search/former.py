@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
+
 import numpy as np
 
 from loading.planner.plan import LoadPlan
@@ -10,19 +12,39 @@ from loading.planner.search.arrays import Longs
 from loading.planner.search.goods import Turn
 
 
-def tiers_left(
-    request: LoadRequest, turns: list[list[Turn]], former: LoadPlan
-) -> list[tuple[int, Longs]]:
-    """Each tier that is not yet loaded: where it began (x, mm), and its moves in loading order.
+@dataclass
+class TierLeft:
+    """What is left of one tier: its number, where that begins (x, mm), and what it is."""
 
-    A move (5,): item, turn, y, z, and the item in whose opening it rides or -1. Pieces that are
-    loaded or gone by now, or have another size, are left out.
+    tier: int
+    begin: int = 1 << 30
+    pieces: list[list[int]] = field(default_factory=list)
+    fills: list[list[int]] = field(default_factory=list)
+
+    def moves(self) -> Longs:
+        """(n, 5): item, turn, y, z, the item in whose opening it rides or -1; in loading order."""
+        return np.array(self.pieces, np.int64).reshape(-1, 5)
+
+    def rolls(self) -> Longs:
+        """(n, 6): x, y, z, dx, dy, dz."""
+        return np.array(self.fills, np.int64).reshape(-1, 6)
+
+
+def tiers_left(request: LoadRequest, turns: list[list[Turn]], former: LoadPlan) -> list[TierLeft]:
+    """Each tier that is not loaded yet, in order.
+
+    Pieces that are loaded or gone by now, or have another size, are left out.
     """
     index = {item.tag: k for k, item in enumerate(request.items) if item.leaves}
     loaded = {p.tag for p in request.progress.placements} if request.progress else set()
+    filled = {f.fill for f in request.progress.fills} if request.progress else set()
     places = {place.tag: place for place in former.placements}
-    tiers: dict[int, list[list[int]]] = {}
-    begins: dict[int, int] = {}
+    left: dict[int, TierLeft] = {}
+    for fill in former.fills:  # a tier may have all its pieces and still lack rolls
+        if fill.fill not in filled:
+            tier = left.setdefault(fill.tier, TierLeft(fill.tier))
+            tier.begin = min(tier.begin, fill.at_mm[0])
+            tier.fills.append([*fill.at_mm, *fill.size_mm])
     for step in former.steps:
         place = places.get(step.tag or "")
         if step.do != "load" or place is None or place.tag not in index or place.tag in loaded:
@@ -32,10 +54,17 @@ def tiers_left(
         if turn is None or (place.inside is not None and place.inside not in index):
             continue
         host = index[place.inside] if place.inside is not None else -1
-        _, y, z = place.at_mm
-        tiers.setdefault(place.tier, []).append([i, turn, y, z, host])
-        begins[place.tier] = min(begins.get(place.tier, place.at_mm[0]), place.at_mm[0])
-    return [(begins[tier], np.array(tiers[tier], np.int64)) for tier in sorted(tiers)]
+        tier = left.setdefault(place.tier, TierLeft(place.tier))
+        tier.begin = min(tier.begin, place.at_mm[0])
+        tier.pieces.append([i, turn, place.at_mm[1], place.at_mm[2], host])
+    return [left[number] for number in sorted(left)]
+
+
+def unpacked_next(request: LoadRequest, former: LoadPlan) -> Longs:
+    """The pieces in the order in which the former plan unpacks them."""
+    index = {item.tag: k for k, item in enumerate(request.items)}
+    tags = [step.tag or "" for step in former.steps if step.do == "unpack"]
+    return np.array([index[tag] for tag in tags if tag in index], np.int64)
 
 
 def _turn(turns: list[Turn], posture: str, size_mm: tuple[int, int, int]) -> int | None:

@@ -99,7 +99,7 @@ def push_side(
             row[b] = behind + box[b, Y1] - box[b, Y0]
         face = float(box[b, X1] - box[b, X0]) * (box[b, Z1] - box[b, Z0])
         stop = held_at(desk.where, desk.edge, met, FACE * face)
-        slack = TRAVEL if b < state.tally[FIXED] else wide
+        slack = TRAVEL if b < state.tally[FIXED] and box[b, ITEM] >= 0 else wide
         if leftward:
             at = 0 if stop == UNHELD else int(stop)
             pos[b] = max(min(max(at, 0), box[b, Y0]), box[b, Y0] - slack)

@@ -63,6 +63,7 @@ class Begun:
     left: dict[str, list[str]] = field(default_factory=dict)
     floor: set[str] = field(default_factory=set)
     unclosed: int | None = None
+    complete: bool = False  # the unclosed tier has all that its plan meant for it
     boxes: dict[int, Fill | str] = field(default_factory=dict)  # box: its roll, or the piece's tag
 
 
@@ -104,7 +105,10 @@ def _follow(request: LoadRequest, begun: Begun, step: Step) -> None:
 def start_of(
     request: LoadRequest, goods: Goods, turns: list[list[Turn]], empty: State, begun: Begun
 ) -> State:
-    """`empty` (with what is in the way in it) as the progress has left it; changed in place."""
+    """`empty` (with what is in the way in it) as the progress has left it; changed in place.
+
+    The next tier goes on with one that is not closed yet, unless that is complete.
+    """
     state = empty
     index = {item.tag: k for k, item in enumerate(request.items)}
     if request.progress is None:
@@ -122,8 +126,8 @@ def start_of(
     state.tally[TIERS] = max(
         (int(state.box[b, TIER]) for b in range(int(state.tally[BOXES]))), default=0
     )
-    if begun.unclosed is not None and begun.unclosed == state.tally[TIERS]:
-        state.tally[TIERS] -= 1  # the next tier goes on with it
+    if begun.unclosed == state.tally[TIERS] and not begun.complete:
+        state.tally[TIERS] -= 1
     _noses(state)
     _dock(request, goods, state, begun, index)
     return state

@@ -25,12 +25,20 @@ from loading.planner.search.arrays import (
     Reals,
     State,
 )
-from loading.planner.search.dock import refill, within_reach
+from loading.planner.search.dock import bring, refill, within_reach
 from loading.planner.search.kernel import kernel
 from loading.planner.search.place import TRAVEL, try_place
 from loading.planner.search.places import hole_of
-from loading.planner.search.tier import REACH_BACK, build_tier, draw, open_desk, set_down, turn_of
-from loading.planner.search.tight import MARGIN, hold_tier
+from loading.planner.search.tier import (
+    REACH_BACK,
+    bars_far,
+    build_tier,
+    draw,
+    open_desk,
+    set_down,
+    turn_of,
+)
+from loading.planner.search.tight import MARGIN, hold_tier, lay_rolls
 
 ROUNDS, PATIENT = 24, 7
 DENSITY_HOPED = 0.64
@@ -84,6 +92,7 @@ def replay(
     """Build the last tier again from `before`, leaving out the loose pieces; how many it has."""
     first, end = int(before.tally[BOXES]), int(state.tally[BOXES])
     moves = np.empty((end - first, 5), np.int64)
+    out = np.empty(0, np.int64)
     n = 0
     for b in range(first, end):
         if state.box[b, ITEM] < 0 or loose[b] == 1:
@@ -93,23 +102,29 @@ def replay(
         moves[n, 2], moves[n, 3] = state.box[b, Y0], state.box[b, Z0]
         moves[n, 4] = state.box[host, ITEM] if host >= 0 else -1
         n += 1
-    return _repeat(goods, before, state, desk, pull_order, bounds, weights, moves[:n])
+    return _repeat(goods, before, state, desk, pull_order, bounds, weights, moves[:n], out)
 
 
 @kernel
 def _repeat(
     goods: Goods, before: State, state: State, desk: Desk, pull_order: Longs, bounds: Longs,
-    weights: Reals, moves: Longs,
+    weights: Reals, moves: Longs, out: Longs,
 ) -> int:  # fmt: skip
-    """Build a tier on `before` by moves (n, 5): item, turn, y, z, host item or -1; its pieces."""
+    """Build a tier on `before` by moves (n, 5): item, turn, y, z, host item or -1; its pieces.
+
+    `out`: pieces in the order in which a former plan unpacks them, no earlier than it does; if it
+    is empty, as early as the dock allows.
+    """
     restore(before, state)
     state.tally[TIERS] += 1
     open_desk(goods, state, desk, bounds, int(state.tally[BOXES]))
-    refill(goods, state, pull_order)
+    late = len(out) > 0
+    if not late:
+        refill(goods, state, pull_order)
     placed = 0
     for k in range(len(moves)):
         i, turn, y, z = moves[k, 0], moves[k, 1], moves[k, 2], moves[k, 3]
-        if not within_reach(goods, state, i):
+        if not (bring(goods, state, pull_order, out, i) if late else within_reach(goods, state, i)):
             continue
         host = -1
         if moves[k, 4] >= 0:
@@ -118,10 +133,11 @@ def _repeat(
                 continue
         near, near_n = desk.near, desk.used[NEAR]
         s = try_place(goods, state, desk, near, near_n, near, near_n, i, turn, y, z, host, weights)
-        if s > 0.0:
+        if s > 0.0 and not bars_far(goods, state, desk, i, turn, y, z):
             set_down(goods, state, desk, i, turn, y, z, host)
             placed += 1
-            refill(goods, state, pull_order)
+            if not late:
+                refill(goods, state, pull_order)
     if placed == 0:
         state.tally[TIERS] -= 1
     return placed
@@ -130,20 +146,43 @@ def _repeat(
 @kernel
 def repeat_tier(
     goods: Goods, before: State, state: State, desk: Desk, pull_order: Longs, bounds: Longs,
-    weights: Reals, seed: Longs, skip: Ints, wish: Reals, most_pads: int, moves: Longs,
+    weights: Reals, most_pads: int, moves: Longs, rolls: Longs,
+    out: Longs,
 ) -> int:  # fmt: skip
-    """Add a tier of a former plan, as far as it still holds, filled up; how many pieces it got.
+    """Add a tier of a former plan, as far as it still holds; how many pieces it got.
 
-    `moves`: see `_repeat`.
+    `moves`, `out`: see `_repeat`; `rolls`: see `lay_rolls`. Without moves, a tier that was begun
+    gets the rolls it lacks.
     """
-    placed = _repeat(goods, before, state, desk, pull_order, bounds, weights, moves)
-    placed = _settle(
-        goods, before, state, desk, pull_order, bounds, weights, seed, skip, wish, most_pads,
-        placed, 1,
-    )  # fmt: skip
-    if placed == 0:
+    first = int(before.tally[BOXES])
+    least = max(0, int(bounds[0]) - REACH_BACK - 1000)
+    loose = np.zeros(len(state.box), np.int32)
+    keep = np.ones(len(moves), np.int64)
+    if len(moves) == 0:
         restore(before, state)
-    return placed
+        state.tally[TIERS] += 1
+        open_desk(goods, state, desk, bounds, first)
+        lay_rolls(state, first, least, rolls)
+        hold_tier(goods, state, desk, first, least, TRAVEL - MARGIN, most_pads, loose)
+        return 1
+    placed = _repeat(goods, before, state, desk, pull_order, bounds, weights, moves, out)
+    for attempt in range(ROUNDS):
+        if placed == 0:
+            break
+        lay_rolls(state, first, least, rolls)
+        if hold_tier(goods, state, desk, first, least, TRAVEL - MARGIN, most_pads, loose) == 0:
+            return placed
+        if attempt < PATIENT:
+            _spare_earliest(state, first, loose)
+        for b in range(first, state.tally[BOXES]):
+            for k in range(len(moves)):
+                if loose[b] == 1 and moves[k, 0] == state.box[b, ITEM]:
+                    keep[k] = 0
+        placed = _repeat(
+            goods, before, state, desk, pull_order, bounds, weights, moves[keep == 1], out
+        )
+    restore(before, state)
+    return 0
 
 
 @kernel

@@ -28,6 +28,7 @@ from loading.planner.search.arrays import (
     Y0,
     Y1,
     Z0,
+    Z1,
     Desk,
     Goods,
     Ints,
@@ -51,12 +52,14 @@ from loading.planner.search.places import (
     places_of,
 )
 from loading.planner.search.rating import rate_place
+from loading.planner.search.rolls import overlap
 from loading.planner.search.score import (
     W_LEAST,
     W_NOISE,
     W_SIZE,
     most_score,
 )
+from loading.planner.search.support import goes_after
 
 REACH_BACK = 1000  # mm: how far behind the tier's start a piece may still be slid in
 DEEPEST = 2500  # mm, see the contract's R9
@@ -189,6 +192,9 @@ def _take_place(goods: Goods, state: State, desk: Desk, p: int, weights: Reals) 
     if s <= 0.0 or s < desk.best[p] * 0.98:
         desk.known[p] = 0
         return -1
+    if bars_far(goods, state, desk, i, t, y, z):
+        desk.known[p] = 2
+        return -1
     return set_down(goods, state, desk, i, t, y, z, host)
 
 
@@ -211,6 +217,22 @@ def _fill_up(desk: Desk) -> None:
     desk.lim[END], desk.lim[DEEP] = desk.lim[FRONT], DEEPEST
     for p in range(desk.used[PLACES]):
         desk.known[p] = 0  # also those that the aim of the tier had closed
+
+
+@bare
+def bars_far(goods: Goods, state: State, desk: Desk, i: int, turn: int, y: int, z: int) -> bool:
+    """Whether piece i would bar the way of a piece too far behind for `try_place` to see."""
+    box, y1, z1 = state.box, y + goods.size[i, turn, 1], z + goods.size[i, turn, 2]
+    for b in range(state.tally[BOXES]):
+        if (
+            box[b, ITEM] >= 0
+            and box[b, X1] <= desk.lim[LEAST]
+            and goes_after(goods, i, box[b, ITEM])
+        ):
+            if overlap(y, y1, box[b, Y0], box[b, Y1]) > 0:
+                if overlap(z, z1, box[b, Z0], box[b, Z1]) > 0:
+                    return True
+    return False
 
 
 @kernel

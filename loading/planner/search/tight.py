@@ -262,3 +262,17 @@ def hold_tier(
                 loose[b] = 1
                 count += 1
     return count
+
+
+@bare
+def lay_rolls(state: State, first: int, least: int, rolls: Longs) -> None:
+    """Put in rolls (n, 6: at, size) of a former plan where they still stand; see `hold_tier`."""
+    for k in range(len(rolls)):
+        x0, y0, z0 = rolls[k, 0], rolls[k, 1], rolls[k, 2]
+        x1, y1, z1 = x0 + rolls[k, 3], y0 + rolls[k, 4], z0 + rolls[k, 5]
+        newest = _stands(state, least, x0, x1, y0, y1, z0)
+        if newest == -2 or state.tally[BOXES] >= len(state.box):
+            continue
+        before = slot_for(state, first, least, newest, x0, x1, y0, y1, z0, z1)
+        if before >= 0:
+            add_roll(state, x0, x1, y0, y1, z0, z1, before)
