@@ -68,7 +68,7 @@ def plan_load(
 
 class _Search:
     def __init__(self, request: LoadRequest, seed: int, former: LoadPlan | None) -> None:
-        self.request, self.seed = request, seed
+        self.request, self.seed, self.former = request, seed, former
         self.goods, self.turns = goods_of(request)
         self.begun = begun_of(request)
         done = request.progress.steps if request.progress else ()
@@ -102,7 +102,7 @@ class _Search:
             np.array([index[code] for code in (*self.begun.pulled, *order)], np.int64)
             for order, _ in self.orders
         ]
-        judge = judge_of(self.request, self.goods)
+        judge = judge_of(self.request, self.goods, self.former)
         for k in range(workers):
             self.workers.append(
                 Worker(

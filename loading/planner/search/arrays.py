@@ -37,8 +37,8 @@ UNDER = 14  # most pieces that one piece may rest on
 # Entries of State.tally
 (
     BOXES, FLOOR, NEXT_VAULT, OPEN, TIERS, LENGTH, PADS, PLACED, VOLUME, KILOS, MOMENT, FIXED, GONE,
-    OUT,
-) = range(14)  # fmt: skip
+    OUT, SLACK,
+) = range(15)  # fmt: skip
 COUNTS = 16
 
 # Where a piece is: State.where

@@ -140,7 +140,7 @@ class Worker:
         turn = 0
         if self.former:
             self._follow(self.former)
-            if self.best is not None and self.best.key[:2] == (0.0, 0.0):
+            if self.best is not None and not any(self.best.key[:3]):
                 return  # the former plan's rest still holds and takes everything
         while self.best is None or not self.reached(self.iterations):
             self._listen()

@@ -12,6 +12,7 @@ from loading.planner.search.arrays import (
     LENGTH,
     NEAR,
     PADS,
+    SLACK,
     TIERS,
     TURN,
     Y0,
@@ -45,6 +46,7 @@ DENSITY_HOPED = 0.64
 MEAN = 0.2  # what the mean of the face counts against its reach
 FARTHEST = 0.03  # share of the face that is not counted as its reach
 STRIDE = 20  # mm
+SLACK_MM = 300.0  # what a loose piece of a tier that was begun counts
 LATE_MM = 40.0  # what a piece counts that others should have waited for
 PAD_MM = 8.0  # what a rolled pad counts
 REFILLS = 2  # how often a tier that holds is filled up again
@@ -229,6 +231,7 @@ def promise(goods: Goods, state: State, value: Reals) -> float:
     for i in range(len(value)):
         if state.where[i] != IN_TRUCK and goods.stays[i] == 0 and turn_of(goods, i) > turn:
             front += LATE_MM
+    front += SLACK_MM * state.tally[SLACK]
     hoped = DENSITY_HOPED * goods.interior[1] * goods.interior[2]
     return front + PAD_MM * state.tally[PADS] - inside / hoped
 

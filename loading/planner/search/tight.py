@@ -11,6 +11,7 @@ from loading.planner.search.arrays import (
     NOSE,
     PADS,
     ROLLS,
+    SLACK,
     TIER,
     TIERS,
     X0,
@@ -238,6 +239,7 @@ def hold_tier(
     """Put rolls where pieces from box `first` on travel beyond `limit`; how many stay loose.
 
     `loose` (boxes,): 1 for the pieces that nothing holds. A row of rolls may take `most_pads`.
+    Pieces that stood in the tier before the search are held too; how many are not is kept.
     """
     begun, own = int(state.tally[BOXES]), first
     while own > 0 and state.box[own - 1, TIER] == state.tally[TIERS]:
@@ -254,6 +256,12 @@ def hold_tier(
         if state.box[b, ITEM] == ROLLS:
             state.box[b, NOSE] = state.box[b, X0]
             mark_face(state, b)
+    if own < first:
+        state.tally[SLACK] = 0
+    for b in range(own, first):
+        if state.box[b, ITEM] >= 0 and state.box[b, HOST] < 0:
+            if desk.right[b] - desk.left[b] > TRAVEL - MARGIN:
+                state.tally[SLACK] += 1
     count = 0
     for b in range(first, begun):
         loose[b] = 0
