@@ -140,13 +140,19 @@ def test_a_piece_that_has_grown_is_planned_anew_beside_what_a_former_plan_has_le
 
 def test_rolled_pads_level_what_a_long_piece_rests_on() -> None:
     tiny = tiny_request()
-    # Two cartons side by side as wide as the truck, one 60 mm lower, and a plank that only lies
-    # across both.
+    # Two cartons side by side as wide as the truck, one 60 mm lower, and a shelf that nothing may
+    # stand on: there is room for it across both only.
     truck = replace(tiny.truck, interior_mm=(600, 1000, 1500), door_mm=(1000, 1500))
     low = replace(tiny.items[0], size_mm=(490, 490, 500))
     high = replace(tiny.items[1], size_mm=(490, 490, 560))
     plank = replace(
-        low, tag="003", name="shelf", size_mm=(980, 400, 60), weight_g=3_000, carton=False
+        low,
+        tag="003",
+        name="shelf",
+        size_mm=(980, 400, 60),
+        weight_g=3_000,
+        bears_g=0,
+        carton=False,
     )
     request = replace(
         tiny, truck=truck, items=(low, high, plank),
