@@ -192,7 +192,7 @@ def _take_place(goods: Goods, state: State, desk: Desk, p: int, weights: Reals) 
         desk.known[p] = 0
         return -1
     if bars_far(goods, state, desk, i, t, y, z):
-        desk.known[p] = 2
+        desk.known[p], desk.best_item[p] = 2, -1
         return -1
     return set_down(goods, state, desk, i, t, y, z, host)
 
