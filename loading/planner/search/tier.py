@@ -17,6 +17,7 @@ from loading.planner.search.arrays import (
     ITEM,
     LEAST,
     MOST_BEDS,
+    MOST_PLACES,
     NEAR,
     PLACES,
     REAR,
@@ -252,7 +253,7 @@ def build_tier(
     open_desk(goods, state, desk, bounds, begun if begun >= 0 else int(state.tally[BOXES]))
     first_places(goods, state, desk, int(bounds[B_START]), begun, bounds[B_WIDE])
     _hopes(goods, desk, weights, seed, wish)
-    placed = 0
+    placed, refused = 0, 0
     refill(goods, state, pull_order)
     filling, least = False, weights[W_LEAST]
     if begun >= 0:
@@ -261,6 +262,8 @@ def build_tier(
         filling, least = True, 0.0
         _fill_up(desk)
     while placed < bounds[B_PIECES] and state.tally[BOXES] < len(state.box) - MOST_BEDS - 1:
+        if refused > MOST_PLACES:  # whatever the reason, a tier comes to an end
+            break
         _candidates(goods, state, desk, skip, bounds[B_EARLY])
         for p in range(desk.used[PLACES]):
             if desk.known[p] == 0 or (desk.known[p] != 2 and desk.used[FRESH] > 0):
@@ -279,6 +282,8 @@ def build_tier(
             placed += 1
             _new_places(goods, state, desk, b, bounds[B_WIDE])
             refill(goods, state, pull_order)
+        else:
+            refused += 1
     if placed == 0 and begun < 0:
         state.tally[TIERS] -= 1
     return placed
