@@ -310,10 +310,11 @@ def add_tier(
     promises to end shorter (large neighbourhood search; Shaw 1998).
     """
     restore(before, state)
-    placed = build_tier(goods, state, desk, pull_order, bounds, weights, seed, skip, wish, -1)
+    anew, refills = np.int64(-1), np.int64(REFILLS)  # a literal would be compiled for by itself
+    placed = build_tier(goods, state, desk, pull_order, bounds, weights, seed, skip, wish, anew)
     placed = _settle(
         goods, before, state, desk, pull_order, bounds, weights, seed, skip, wish, most_pads,
-        placed, REFILLS,
+        placed, refills,
     )  # fmt: skip
     if placed == 0:
         restore(before, state)
@@ -330,7 +331,7 @@ def add_tier(
         left += build_tier(goods, spare, desk, pull_order, bounds, weights, seed, skip, wish, first)
         left = _settle(
             goods, before, spare, desk, pull_order, bounds, weights, seed, skip, wish, most_pads,
-            left, 1,
+            left, np.int64(1),
         )  # fmt: skip
         if left > 0:
             now = promise(goods, spare, value)
