@@ -111,6 +111,7 @@ KINDS: dict[type[Exception], Kind] = {
     jobs.errors.WindowInvalid: Kind(422, "window-invalid", _("The window is upside down")),
     jobs.errors.PlanOfAnotherLoad: Kind(422, "plan-of-another-load", _("Not a plan of this load")),
     jobs.errors.PlanHoldsNoLonger: Kind(409, "plan-holds-no-longer", _("The plan holds no longer")),
+    jobs.errors.TagsOpen: Kind(409, "tags-open", _("Pieces are not accounted for")),
     jobs.errors.JobClosed: Kind(409, "job-closed", _("The job is closed")),
     jobs.errors.BatchTooLarge: Kind(413, "batch-too-large", _("Too many events at once")),
     jobs.errors.CodeSpent: Kind(410, "code-spent", _("This code cannot be used")),

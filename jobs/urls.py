@@ -2,7 +2,7 @@ from datetime import date
 
 from django.urls import path, register_converter
 
-from jobs.views import app, days, floor, live, office, pairing, papers, telling
+from jobs.views import app, closing, days, floor, live, office, pairing, papers, telling
 
 
 class DayConverter:
@@ -48,6 +48,11 @@ urlpatterns = [
         office.release_record_signed,
         name="release-record-signed",
     ),
+    path("jobs/<uuid:job_id>/closing/", closing.closing, name="closing"),
+    path("jobs/<uuid:job_id>/closing/account/", closing.account, name="closing-account"),
+    path("jobs/<uuid:job_id>/closing/count/", closing.count, name="closing-count"),
+    path("jobs/<uuid:job_id>/closing/explain/", closing.explain, name="closing-explain"),
+    path("jobs/<uuid:job_id>/closing/close/", closing.close, name="closing-close"),
     # The floor
     path("mine/", floor.mine, name="mine"),
     path("my-task/", floor.my_task, name="my-task"),

@@ -94,6 +94,7 @@ _HANDLERS: Final[Mapping[EventKind, Callable[[State, FoldEvent], None]]] = {
     EventKind.CARTON_PACKED: goods.appeared,
     EventKind.CARTONS_JOINED: goods.joined,
     EventKind.PIECE_TAKEN_BY_CUSTOMER: goods.taken_by_customer,
+    EventKind.PIECE_LEFT: goods.left,
     EventKind.FILL_PLACED: truck.fill_placed,
     EventKind.TIER_CLOSED: truck.tier_closed,
     EventKind.HELPER_ON: people.presence,

@@ -33,6 +33,7 @@ class EventKind(StrEnum):
     CARTON_PACKED = "carton_packed"
     CARTONS_JOINED = "cartons_joined"
     PIECE_TAKEN_BY_CUSTOMER = "piece_taken_by_customer"
+    PIECE_LEFT = "piece_left"
     PIECE_RETAGGED = "piece_retagged"
     FILL_PLACED = "fill_placed"
     TIER_CLOSED = "tier_closed"
@@ -138,6 +139,7 @@ FIELDS: Final[Mapping[EventKind, Mapping[str, Shape]]] = {
     EventKind.CARTON_PACKED: _NEW_PIECE,
     EventKind.CARTONS_JOINED: {"tag": "key", "gone": "key"},
     EventKind.PIECE_TAKEN_BY_CUSTOMER: {"tag": "key", "note": "note"},
+    EventKind.PIECE_LEFT: {"tag": "key", "note": "key"},
     EventKind.PIECE_RETAGGED: {"tag": "key", "number": "key"},
     EventKind.FILL_PLACED: {"fill": "number", "pads": "count"},
     EventKind.TIER_CLOSED: {"tier": "number"},

@@ -6,8 +6,10 @@ from uuid import UUID, uuid4
 from django.db import IntegrityError, transaction
 
 from inventory.models import User
-from jobs.errors import JobClosed, LoadHasJob, WindowInvalid
+from jobs.custody.accounting import open_tags
+from jobs.errors import JobClosed, LoadHasJob, TagsOpen, WindowInvalid
 from jobs.models import Job
+from jobs.selectors.custody import job_tags
 from jobs.services.equipment import job_pads_settle
 from jobs.services.live import change_publish
 from jobs.services.task_states import assignments_end
@@ -76,13 +78,22 @@ def job_plan(
 def job_close(*, job: Job, now: datetime) -> Job:
     """End a job: nobody has a task of it any more, and further events are refused.
 
-    Raises `EquipmentUnexplained` while the truck's counted equipment differs from the ledger.
+    Raises `TagsOpen` while nobody has said what became of a piece of the accepted plan,
+    `EquipmentUnexplained` while the truck's counted equipment differs from the ledger.
     """
     job = Job.objects.select_for_update(no_key=True).get(pk=job.pk)
     if job.status != Job.Status.CLOSED:
+        _demand_tags_accounted(job)
         job_pads_settle(job=job, now=now)
         job.status = Job.Status.CLOSED
         job.save(update_fields=["status"])
         assignments_end(job=job, now=now, ending="withdrawn")
         change_publish(job.id, job.branch_id)
     return job
+
+
+def _demand_tags_accounted(job: Job) -> None:
+    """A job that was never begun has nothing to account for: it is called off."""
+    waiting = open_tags(job_tags(job=job)) if job.plan_id else ()
+    if waiting:
+        raise TagsOpen(waiting)

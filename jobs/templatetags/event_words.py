@@ -40,6 +40,7 @@ EVENT_WORDS: Final[Mapping[EventKind, str | Promise]] = {
     EventKind.CARTON_PACKED: _("carton packed"),
     EventKind.CARTONS_JOINED: _("cartons put together"),
     EventKind.PIECE_TAKEN_BY_CUSTOMER: _("piece taken by the customer"),
+    EventKind.PIECE_LEFT: _("piece stays behind"),
     EventKind.PIECE_RETAGGED: _("piece tagged anew"),
     EventKind.FILL_PLACED: _("rolled pads placed"),
     EventKind.TIER_CLOSED: _("tier closed"),

@@ -74,6 +74,10 @@ class EquipmentLine:
     def missing(self) -> int:
         return 0 if self.counted is None else self.on_board + self.on_goods - self.counted
 
+    @property
+    def too_many(self) -> int:
+        return max(0, -self.missing)
+
 
 @dataclass(frozen=True, slots=True)
 class LoadEquipment:
