@@ -31,13 +31,14 @@ def job_pads_settle(*, job: Job, now: datetime) -> None:
         ("storage pads", storage, warehouse, state["pads"].get(STORAGE_STACK, 0)),
         ("moving pads", truck, on_goods, pads_in_truck(state)),
     ):
-        if count > 0:
+        if count:
+            # Below 0: more came off the goods than went onto them, so they go the other way.
             equipment_move(
                 movement_id=uuid5(job.id, name),
                 branch=job.branch,
                 equipment=Equipment.PAD,
-                source=source,
-                target=target,
-                count=count,
+                source=source if count > 0 else target,
+                target=target if count > 0 else source,
+                count=abs(count),
                 now=now,
             )
