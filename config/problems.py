@@ -81,6 +81,12 @@ KINDS: dict[type[Exception], Kind] = {
     inventory.errors.CodeUnreadableError: Kind(
         422, "code-unreadable", _("The code cannot be read")
     ),
+    inventory.errors.PhotoTooLargeError: Kind(
+        413, "photo-too-large", _("The photograph is too large")
+    ),
+    inventory.errors.PhotoRefusedError: Kind(
+        422, "photo-refused", _("The photograph cannot be kept")
+    ),
     inventory.errors.SignatureRefusedError: Kind(
         422, "signature-refused", _("The signature cannot be taken")
     ),

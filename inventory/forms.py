@@ -9,7 +9,7 @@ from django.core import signing
 from django.utils.translation import gettext_lazy as _
 
 from inventory.labels.sheets import STOCKS
-from inventory.models import Hold, User
+from inventory.models import Hold, Moment, User
 from inventory.models.people import LANGUAGES
 
 HELD_SALT = "inventory.import"
@@ -125,3 +125,21 @@ class PreferencesForm(forms.ModelForm):
         fields = ("language", "units")
         labels = {"language": _("Language"), "units": _("Units")}
         widgets = {"language": forms.Select(choices=LANGUAGES)}
+
+
+class ConditionForm(forms.Form):
+    """What somebody sees of a piece, in marks or words, a photograph, or both."""
+
+    note_id = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
+    photo_id = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
+    moment = forms.ChoiceField(label=_("When"), choices=Moment.choices)
+    note = forms.CharField(
+        label=_("Condition, in marks (SC 4-8, D 2) or words"), max_length=300, required=False
+    )
+    photo = forms.FileField(label=_("Photograph"), required=False)
+
+    def clean(self) -> dict[str, Any]:
+        told: dict[str, Any] = super().clean() or {}
+        if not told.get("note") and not told.get("photo"):
+            self.add_error("note", _("Say what you see, or choose a photograph."))
+        return told

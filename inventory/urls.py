@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from inventory.views import imports, office, shipments
+from inventory.views import condition, imports, office, shipments
 
 app_name = "inventory"
 
@@ -13,6 +13,10 @@ urlpatterns = [
     path("<slug:branch_code>/search/", office.search_page, name="search"),
     path("<slug:branch_code>/import/", imports.import_page, name="import"),
     path("<slug:branch_code>/items/<int:item_id>/kind/", imports.kind_confirm, name="kind"),
+    path(
+        "<slug:branch_code>/items/<int:item_id>/condition/", condition.condition, name="condition"
+    ),
+    path("<slug:branch_code>/photos/<uuid:photo_id>.jpg", condition.photo, name="photo"),
     path("<slug:branch_code>/vaults/", shipments.vaults_page, name="vaults"),
     path("<slug:branch_code>/vaults/labels.pdf", shipments.vaults_labels, name="vaults-labels"),
     path("<slug:branch_code>/holds/<int:hold_id>/lift/", shipments.lift, name="lift"),

@@ -2,7 +2,7 @@ from datetime import date
 
 from django.urls import path, register_converter
 
-from jobs.views import app, closing, days, floor, live, office, pairing, papers, telling
+from jobs.views import app, closing, days, floor, live, office, pairing, papers, photos, telling
 
 
 class DayConverter:
@@ -60,6 +60,7 @@ urlpatterns = [
     path("jobs/<uuid:job_id>/loader/", floor.loader, name="loader"),
     path("jobs/<uuid:job_id>/fits/", floor.fits, name="fits"),
     path("jobs/<uuid:job_id>/tell/", telling.tell, name="tell"),
+    path("jobs/<uuid:job_id>/photos/", photos.photos, name="photos"),
     path("jobs/<uuid:job_id>/batch/", telling.batch, name="batch"),
     # Phones
     path("jobs/<uuid:job_id>/phones/", pairing.phones, name="phones"),

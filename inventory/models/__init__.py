@@ -1,5 +1,6 @@
 """The tables of the inventory, one subject per file."""
 
+from inventory.models.condition import ConditionNote, Moment, Photo
 from inventory.models.goods import (
     LEVELS,
     POSTURES,
@@ -18,6 +19,7 @@ __all__ = [
     "LEVELS",
     "POSTURES",
     "Branch",
+    "ConditionNote",
     "Device",
     "Hold",
     "ImportBatch",
@@ -27,7 +29,9 @@ __all__ = [
     "Lane",
     "LoosePlace",
     "MeasureSource",
+    "Moment",
     "Paper",
+    "Photo",
     "Release",
     "Role",
     "Sheet",

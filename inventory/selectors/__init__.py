@@ -2,6 +2,14 @@
 
 from inventory.selectors.branches import branch_visible
 from inventory.selectors.cautions import CautionedPiece, item_cautions, shipment_cautions
+from inventory.selectors.condition import (
+    conditions_by_tag,
+    item_conditions,
+    item_photos,
+    photo_open,
+    photo_visible,
+    subject_photos,
+)
 from inventory.selectors.kinds import kind_list, kind_names
 from inventory.selectors.papers import paper_is_as_signed, papers_lost, signed_papers
 from inventory.selectors.releases import shipment_is_held
@@ -21,22 +29,28 @@ from inventory.selectors.tags import item_by_tag
 __all__ = [
     "CautionedPiece",
     "branch_visible",
+    "conditions_by_tag",
     "goods_search",
     "hold_list",
     "import_list",
     "item_by_tag",
     "item_cautions",
+    "item_conditions",
     "item_list",
+    "item_photos",
     "kind_list",
     "kind_names",
     "lane_list",
     "paper_is_as_signed",
     "papers_lost",
+    "photo_open",
+    "photo_visible",
     "release_list",
     "request_parts",
     "shipment_cautions",
     "shipment_is_held",
     "shipment_list",
     "signed_papers",
+    "subject_photos",
     "vault_list",
 ]

@@ -1,6 +1,7 @@
 """Everything that is written to the inventory, one subject per file."""
 
 from inventory.services.catalogue import catalogue_load
+from inventory.services.condition import PhotoOf, condition_note, photo_store
 from inventory.services.imports import (
     ImportOrder,
     ImportPreview,
@@ -30,8 +31,10 @@ __all__ = [
     "ImportOrder",
     "ImportPreview",
     "PaperSubject",
+    "PhotoOf",
     "Signature",
     "catalogue_load",
+    "condition_note",
     "hold_lift",
     "hold_place",
     "inventory_import",
@@ -41,6 +44,7 @@ __all__ = [
     "paper_ask",
     "paper_done",
     "paper_sign",
+    "photo_store",
     "preferences_set",
     "release_create",
     "release_identity_check",

@@ -6,8 +6,11 @@ from zoneinfo import ZoneInfo
 from django.utils.formats import date_format
 
 from inventory.models import Release
+from jobs.custody.accounting import End, TagAccount
 from jobs.folding.state import LOADED
 from jobs.models import Job
+from jobs.selectors.condition import job_conditions
+from jobs.selectors.custody import job_tags
 from loading.planner.request import parse_request
 
 RECORD_KIND = "release-record"
@@ -31,6 +34,8 @@ def record_document(*, job: Job) -> dict[str, Any]:
     items = parse_request(job.plan.request_document).items if job.plan else ()
     rows = [{"tag": item.tag, "name": item.name} for item in items if item.leaves]
     known = {row["tag"] for row in rows}
+    ends = {one.tag: one for one in job_tags(job=job)}
+    conditions = job_conditions(job=job, tags=[*known, *loaded], exceptions=told["exceptions"])
     rows += [{"tag": tag, "name": ""} for tag in sorted(loaded - known)]
     return {
         "load": job.load.reference,
@@ -41,12 +46,27 @@ def record_document(*, job: Job) -> dict[str, Any]:
         "identity": _identity(release, job),
         "truck": job.load.truck.name,
         "pieces": [row for row in rows if row["tag"] in loaded],
-        "left": [row for row in rows if row["tag"] not in loaded],
+        "left": [row | _became(ends.get(row["tag"])) for row in rows if row["tag"] not in loaded],
         "exceptions": [
             {"tag": noted.get("tag", ""), "note": noted.get("note", "")}
             for noted in told["exceptions"]
         ],
+        "conditions": [
+            {
+                "tag": one.tag,
+                "received": "; ".join(one.received),
+                "released": "; ".join(one.released),
+            }
+            for one in conditions
+        ],
     }
+
+
+def _became(account: TagAccount | None) -> dict[str, str]:
+    """What became of a piece that was not handed over."""
+    if account is None:
+        return {"end": End.OPEN.value, "reason": ""}
+    return {"end": account.end.value, "reason": account.reason}
 
 
 def _identity(release: Release, job: Job) -> str:

@@ -17,6 +17,7 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_GET
 
 from inventory.errors import InventoryError
+from inventory.forms import ConditionForm
 from inventory.models import Branch, Item, Release, SignedPaper
 from inventory.permissions import user_may, user_must
 from inventory.selectors import branch_visible, paper_is_as_signed, signed_papers
@@ -24,6 +25,7 @@ from inventory.services import Signature, signature_read
 from jobs.errors import JobsError
 from jobs.models import Job
 from jobs.selectors.access import job_demanded
+from jobs.selectors.condition import piece_condition
 from jobs.selectors.piece_log import piece_log
 from jobs.selectors.release_records import RECORD_KIND, record_document, record_subject
 from jobs.services import job_create
@@ -133,6 +135,11 @@ def piece(request: HttpRequest, item_id: int) -> HttpResponse:
         "item": item,
         "branch": item.shipment.branch,
         "lines": piece_log(item=item),
+        "condition": piece_condition(item=item),
+        "condition_form": ConditionForm(),
+        "may_note": user_may(
+            user=request.user, branch=item.shipment.branch, action="inventory.write"
+        ),
         "units": units(request),
     }
     return render(request, "jobs/office_piece.html", shown)

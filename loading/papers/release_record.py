@@ -21,6 +21,7 @@ from loading.papers.paper import (
     space,
     table,
 )
+from loading.papers.words import became
 
 SIGNATURE_HEIGHT = 54.0
 
@@ -37,7 +38,8 @@ def release_record_pdf(
     """Set a record. Without signatures it has lines to sign on.
 
     `document` has the keys load, release, shipment, lot, receiver, identity (checked when and by
-    whom, or ""), truck, pieces (tag and name each), left (the same) and exceptions (tag and note).
+    whom, or ""), truck, pieces (tag and name each), left (tag, name, end and reason), exceptions
+    (tag and note) and conditions (tag, received and released).
     `signed_at` is in the branch's own time.
     """
     pieces, left = document["pieces"], document["left"]
@@ -57,7 +59,9 @@ def release_record_pdf(
         head.append((_("Version"), corrected % {"version": version, "reason": reason}))
     story: list[Flowable] = [facts(head, form)]
     story += _listed(_("Exceptions"), document["exceptions"], _("What, where"), "note", form)
-    story += _listed(_("Pieces not handed over"), left, _("Piece"), "name", form)
+    story += _conditions(document["conditions"], form)
+    told = [row | {"told": f"{row['name']}: {became(row['end'], row['reason'])}"} for row in left]
+    story += _listed(_("Pieces not handed over"), told, _("Piece"), "told", form)
     story += _signed(signatures, signed_at, form)
     story += _listed(_("Pieces handed over"), pieces, _("Piece"), "name", form)
     subject = _("%(load)s, version %(version)s") % {
@@ -74,6 +78,22 @@ def _listed(
         return []
     columns = (Column(_("Tag"), 20, BOLD), Column(name, 80))
     return [heading(title), table(columns, [[row["tag"], row[key]] for row in rows], form)]
+
+
+def _conditions(rows: Sequence[Mapping[str, Any]], form: PaperForm) -> list[Flowable]:
+    """Both conditions side by side, of the pieces of which one was noted."""
+    if not rows:
+        return []
+    columns = (
+        Column(_("Tag"), 20, BOLD),
+        Column(_("When received"), 40),
+        Column(_("When released"), 40),
+    )
+    cells = [
+        [row["tag"], row["received"] or _("nothing noted"), row["released"] or _("no change noted")]
+        for row in rows
+    ]
+    return [heading(_("Condition")), table(columns, cells, form)]
 
 
 def _signed(

@@ -13,9 +13,9 @@ from jobs.errors import TagsOpen
 from jobs.models import Event, Job
 from jobs.selectors.custody import job_tags
 from jobs.services import events_record, job_close
-from jobs.templatetags.end_words import END_WORDS
 from loading.forms import EQUIPMENT_WORDS, PLACE_WORDS
 from loading.ledger import Account, Equipment, PlaceKind
+from loading.papers.words import ENDS
 from loading.selectors.equipment import equipment_balances
 from tests.jobs.reports import report
 from tests.jobs.stage import NOW
@@ -116,6 +116,6 @@ def test_a_stranger_finds_no_closing(accepted: Job, stranger: User) -> None:
 
 
 def test_every_end_and_every_place_has_a_word_on_the_pages() -> None:
-    assert set(END_WORDS) == set(End)
+    assert set(ENDS) == {end.value for end in End}
     assert set(EQUIPMENT_WORDS) == set(Equipment)
     assert set(PLACE_WORDS) == set(PlaceKind)
