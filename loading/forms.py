@@ -6,7 +6,9 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from loading.ledger import Account, Equipment, PlaceKind
+from loading.measures import IMPERIAL
 from loading.models import Load
+from loading.road.pounds import grams
 
 EQUIPMENT_WORDS = {
     Equipment.PAD: _("pads"),
@@ -27,6 +29,7 @@ PLACE_WORDS = {
     PlaceKind.LOST: _("lost or torn"),
 }
 COUNT_MAX = 100_000
+WEIGHT_MAX = 200_000  # pounds or kilograms; no scale of a road takes more
 _KINDS = [(kind.value, words) for kind, words in EQUIPMENT_WORDS.items()]
 
 
@@ -85,3 +88,59 @@ class ExplainForm(forms.Form):
 def _account(name: str, load: Load) -> Account:
     keys = {"truck": load.truck.name, "job": load.reference}
     return Account(PlaceKind(name), keys.get(name, ""))
+
+
+class TicketForm(forms.Form):
+    """A weight ticket as far as it is filled in; weights in the reader's units."""
+
+    ticket_id = forms.UUIDField(widget=forms.HiddenInput)
+    scale_name = forms.CharField(label=_("Name of the scale"), max_length=80, required=False)
+    scale_place = forms.CharField(label=_("Place of the scale"), max_length=120, required=False)
+    weighed_on = forms.DateField(
+        label=_("Weighed on"),
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+    )
+    gross = forms.FloatField(min_value=0, max_value=WEIGHT_MAX, required=False)
+    tare = forms.FloatField(min_value=0, max_value=WEIGHT_MAX, required=False)
+    net = forms.FloatField(min_value=0, max_value=WEIGHT_MAX, required=False)
+    vehicle = forms.CharField(label=_("Vehicle"), max_length=60, required=False)
+    shipper = forms.CharField(label=_("Shipper"), max_length=100, required=False)
+    shipment = forms.CharField(label=_("Number of the shipment"), max_length=60, required=False)
+    pads_after_tare = forms.IntegerField(
+        label=_("Pads that came aboard between the weighings"),
+        min_value=0,
+        max_value=COUNT_MAX,
+        initial=0,
+    )
+    other_after_tare = forms.FloatField(
+        min_value=-WEIGHT_MAX, max_value=WEIGHT_MAX, initial=0, required=False
+    )
+    explanation = forms.CharField(
+        label=_("What explains the rest of a difference"), max_length=300, required=False
+    )
+
+    def __init__(self, *args: Any, units: str, **given: Any) -> None:
+        super().__init__(*args, **given)
+        self.in_pounds = units == IMPERIAL
+        unit = _("lb") if self.in_pounds else _("kg")
+        for name, words in (
+            ("gross", _("Gross, %(unit)s")),
+            ("tare", _("Tare, %(unit)s")),
+            ("net", _("Net, %(unit)s")),
+            ("other_after_tare", _("What else came aboard between them (fuel, people), %(unit)s")),
+        ):
+            self.fields[name].label = words % {"unit": unit}
+
+    def told(self) -> dict[str, Any]:
+        """The arguments of `scale_ticket_record`."""
+        said = dict(self.cleaned_data)
+        for name in ("gross", "tare", "net", "other_after_tare"):
+            said[f"{name}_g"] = self._grams(said.pop(name))
+        said["other_after_tare_g"] = said["other_after_tare_g"] or 0
+        return said
+
+    def _grams(self, weight: float | None) -> int | None:
+        if weight is None:
+            return None
+        return round(float(grams(1)) * weight) if self.in_pounds else round(1000 * weight)

@@ -1,12 +1,13 @@
 from django.urls import path
 
-from loading import views
+from loading.views import plans, scale
 
 app_name = "loading"
 
 urlpatterns = [
-    path("plans/<int:plan_id>/", views.plan_page, name="plan"),
-    path("plans/<int:plan_id>/papers/", views.papers_page, name="papers"),
-    path("plans/<int:plan_id>/papers/<slug:kind>.pdf", views.paper, name="paper"),
-    path("plans/<int:plan_id>/road/", views.road_page, name="road"),
+    path("plans/<int:plan_id>/", plans.plan_page, name="plan"),
+    path("plans/<int:plan_id>/papers/", plans.papers_page, name="papers"),
+    path("plans/<int:plan_id>/papers/<slug:kind>.pdf", plans.paper, name="paper"),
+    path("loads/<int:load_id>/scale/", scale.scale_page, name="scale"),
+    path("plans/<int:plan_id>/road/", plans.road_page, name="road"),
 ]

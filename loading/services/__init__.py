@@ -4,6 +4,7 @@ from loading.services.papers import paper_make, papers_resend, plan_paper_demand
 from loading.services.places import dock_create, truck_create
 from loading.services.plan_execution import plan_run_execute
 from loading.services.plan_runs import plan_run_cancel, plan_run_create, plan_runs_resend
+from loading.services.tickets import scale_ticket_record
 
 __all__ = [
     "dock_create",
@@ -17,5 +18,6 @@ __all__ = [
     "plan_run_create",
     "plan_run_execute",
     "plan_runs_resend",
+    "scale_ticket_record",
     "truck_create",
 ]

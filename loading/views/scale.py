@@ -1,0 +1,69 @@
+"""The page of a load's weight tickets."""
+
+from uuid import uuid4
+
+from django.contrib.auth.decorators import login_required
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+
+from inventory.errors import NotPermittedError
+from inventory.models import User
+from inventory.permissions import user_may
+from loading.errors import LoadingError
+from loading.forms import TicketForm
+from loading.models import Load
+from loading.selectors.scale import load_scale
+from loading.services import scale_ticket_record
+
+
+@login_required
+def scale_page(request: HttpRequest, load_id: int) -> HttpResponse:
+    """The tickets of a load; what the newest says against the list; writing down another."""
+    load = _load_demanded(request, load_id)
+    may_write = user_may(user=request.user, branch=load.branch, action="event.record") or user_may(
+        user=request.user, branch=load.branch, action="job.write"
+    )
+    units = request.user.units if isinstance(request.user, User) else ""
+    form = TicketForm(request.POST or None, units=units, initial=_known(load))
+    if request.method == "POST":
+        if not may_write:
+            raise NotPermittedError("event.record", load.branch.code)
+        if form.is_valid() and _recorded(request, load, form):
+            return redirect("loading:scale", load.pk)
+    shown = {
+        "load": load,
+        "scale": load_scale(load=load),
+        "form": form,
+        "units": units,
+        "may_write": may_write,
+    }
+    status = 422 if request.method == "POST" else 200
+    return render(request, "loading/scale.html", shown, status=status)
+
+
+def _recorded(request: HttpRequest, load: Load, form: TicketForm) -> bool:
+    by = request.user if isinstance(request.user, User) else None
+    try:
+        scale_ticket_record(load=load, now=timezone.now(), by=by, **form.told())
+    except LoadingError as error:
+        form.add_error(None, str(error))
+        return False
+    return True
+
+
+def _known(load: Load) -> dict[str, object]:
+    """What we know of the six items before anybody was at the scale."""
+    return {
+        "ticket_id": uuid4(),
+        "vehicle": load.truck.name,
+        "shipment": load.release.shipment.reference,
+    }
+
+
+def _load_demanded(request: HttpRequest, load_id: int) -> Load:
+    stored = Load.objects.select_related("branch", "truck", "release__shipment")
+    load = stored.filter(pk=load_id).first()
+    if load is None or not user_may(user=request.user, branch=load.branch, action="plan.read"):
+        raise Http404
+    return load
