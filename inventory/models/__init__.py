@@ -13,7 +13,7 @@ from inventory.models.imports import ImportBatch
 from inventory.models.papers import Paper, Sheet, SignedPaper
 from inventory.models.people import Branch, Device, Role, User
 from inventory.models.releases import Hold, Release
-from inventory.models.storage import Lane, LoosePlace, Shipment, Vault
+from inventory.models.storage import Lane, LoosePlace, Shipment, Upkeep, Vault
 
 __all__ = [
     "LEVELS",
@@ -37,6 +37,7 @@ __all__ = [
     "Sheet",
     "Shipment",
     "SignedPaper",
+    "Upkeep",
     "User",
     "Vault",
 ]

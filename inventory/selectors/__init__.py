@@ -13,7 +13,7 @@ from inventory.selectors.condition import (
 from inventory.selectors.kinds import kind_list, kind_names
 from inventory.selectors.papers import paper_is_as_signed, papers_lost, signed_papers
 from inventory.selectors.releases import shipment_is_held
-from inventory.selectors.request_parts import request_parts
+from inventory.selectors.request_parts import item_labels, request_parts
 from inventory.selectors.search import goods_search
 from inventory.selectors.stored import (
     hold_list,
@@ -23,6 +23,7 @@ from inventory.selectors.stored import (
     release_list,
     shipment_list,
     vault_list,
+    vaults_to_stow,
 )
 from inventory.selectors.tags import item_by_tag
 
@@ -36,6 +37,7 @@ __all__ = [
     "item_by_tag",
     "item_cautions",
     "item_conditions",
+    "item_labels",
     "item_list",
     "item_photos",
     "kind_list",
@@ -53,4 +55,5 @@ __all__ = [
     "signed_papers",
     "subject_photos",
     "vault_list",
+    "vaults_to_stow",
 ]

@@ -7,7 +7,7 @@ millimetres, kilograms, the pieces of a vault listed from its door.
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from inventory.models import Item, Lane, Release, Vault
+from inventory.models import Item, Lane, Release, Shipment, Vault
 
 
 def request_parts(*, release: Release) -> dict[str, object]:
@@ -16,11 +16,14 @@ def request_parts(*, release: Release) -> dict[str, object]:
     A release that names some pieces only: the others of its vaults are in the request too, with
     `leaves` false, since they may stand in the way. Vaults without a piece that leaves count as
     other vaults; pieces whose vault stands in no lane count as loose. Every lane of the branch
-    is named, since any may take a vault that is moved.
+    is named, since any may take a vault that is moved. What has left already is in none.
     """
     shipment = release.shipment
     items = list(
-        shipment.items.select_related("vault__lane").prefetch_related("tags").order_by("id")
+        shipment.items.filter(left_at__isnull=True)
+        .select_related("vault__lane")
+        .prefetch_related("tags")
+        .order_by("id")
     )
     named = set(release.items.values_list("pk", flat=True))
     leaving = {item.pk for item in items if not named or item.pk in named}
@@ -43,6 +46,18 @@ def request_parts(*, release: Release) -> dict[str, object]:
         "other_vaults": [_place(vault) for vault in standing if vault.pk not in opened],
         "items": [_item(item, labels[item.pk], item.pk in leaving) for item in wanted],
     }
+
+
+def item_labels(*, shipment: Shipment) -> list[tuple[Item, str]]:
+    """The pieces that are in storage, each with its name in a load request of them all."""
+    items = list(
+        shipment.items.filter(left_at__isnull=True)
+        .select_related("vault")
+        .prefetch_related("tags")
+        .order_by("id")
+    )
+    labels = _labels(items)
+    return [(item, labels[item.pk]) for item in items]
 
 
 def _labels(items: Sequence[Item]) -> dict[int, str]:

@@ -9,6 +9,12 @@ from inventory.services.imports import (
     inventory_preview,
 )
 from inventory.services.kinds import item_kind_confirm
+from inventory.services.leaving import (
+    item_high_value_set,
+    item_put,
+    items_leave,
+    vault_upkeep_set,
+)
 from inventory.services.papers import (
     PaperSubject,
     Signature,
@@ -18,7 +24,7 @@ from inventory.services.papers import (
     signature_read,
 )
 from inventory.services.people import preferences_set
-from inventory.services.places import lane_create, vault_place
+from inventory.services.places import lane_create, vault_place, vault_stow
 from inventory.services.releases import (
     hold_lift,
     hold_place,
@@ -39,7 +45,10 @@ __all__ = [
     "hold_place",
     "inventory_import",
     "inventory_preview",
+    "item_high_value_set",
     "item_kind_confirm",
+    "item_put",
+    "items_leave",
     "lane_create",
     "paper_ask",
     "paper_done",
@@ -51,4 +60,6 @@ __all__ = [
     "signature_read",
     "tag_replace",
     "vault_place",
+    "vault_stow",
+    "vault_upkeep_set",
 ]

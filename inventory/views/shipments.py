@@ -14,16 +14,18 @@ from inventory.errors import ReferenceTakenError
 from inventory.forms import HoldForm, LabelsForm, ReleaseForm
 from inventory.labels.contents import item_labels, vault_labels
 from inventory.labels.sheets import Label, labels_pdf
-from inventory.models import Branch, Item, Shipment, User
+from inventory.models import Branch, Item, Shipment, Upkeep, User
 from inventory.permissions import user_may
 from inventory.selectors import (
     hold_list,
     item_list,
     kind_list,
+    lane_list,
     release_list,
     shipment_cautions,
     shipment_list,
     vault_list,
+    vaults_to_stow,
 )
 from inventory.services import hold_lift, hold_place, release_create, release_identity_check
 
@@ -40,7 +42,16 @@ def shipments_page(request: HttpRequest, branch: Branch) -> HttpResponse:
 @branch_page("inventory.read")
 def vaults_page(request: HttpRequest, branch: Branch) -> HttpResponse:
     """All vaults of a branch with where they stand."""
-    shown = {"branch": branch, "vaults": vault_list(branches=_only(branch)), "form": LabelsForm()}
+    vaults = vault_list(branches=_only(branch))
+    shown = {
+        "branch": branch,
+        "vaults": vaults,
+        "waiting": vaults.exclude(upkeep=Upkeep.READY),
+        "empties": vaults_to_stow(branch=branch),
+        "lanes": lane_list(branches=_only(branch)),
+        "may_write": user_may(user=request.user, branch=branch, action="inventory.write"),
+        "form": LabelsForm(),
+    }
     return render(request, "inventory/vaults.html", shown)
 
 

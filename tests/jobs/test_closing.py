@@ -18,7 +18,7 @@ from loading.ledger import Account, Equipment, PlaceKind
 from loading.papers.words import ENDS
 from loading.selectors.equipment import equipment_balances
 from tests.jobs.reports import report
-from tests.jobs.stage import NOW
+from tests.jobs.stage import NOW, account_for_all, make_piece
 
 if TYPE_CHECKING:
     from inventory.models import User
@@ -119,3 +119,26 @@ def test_every_end_and_every_place_has_a_word_on_the_pages() -> None:
     assert set(ENDS) == {end.value for end in End}
     assert set(EQUIPMENT_WORDS) == set(Equipment)
     assert set(PLACE_WORDS) == set(PlaceKind)
+
+
+def test_what_is_on_the_truck_leaves_storage_and_the_rest_stays(
+    accepted: Job, dispatcher: User
+) -> None:
+    gone = make_piece(accepted.load.release.shipment)
+    events_record(
+        job=accepted, events=[report("piece_loaded", tag="001")], actor=dispatcher, now=NOW
+    )
+    account_for_all(accepted, dispatcher)
+    gone.refresh_from_db()
+    assert gone.left_at is None
+    job_close(job=accepted, now=NOW)
+    gone.refresh_from_db()
+    assert gone.left_at == NOW
+
+
+def test_what_stays_behind_stays_in_storage(accepted: Job, dispatcher: User) -> None:
+    stays = make_piece(accepted.load.release.shipment)
+    account_for_all(accepted, dispatcher)
+    job_close(job=accepted, now=NOW)
+    stays.refresh_from_db()
+    assert stays.left_at is None
