@@ -2,6 +2,7 @@ from datetime import date
 
 from django.urls import path, register_converter
 
+from jobs.selectors.release_records import KINDS
 from jobs.views import app, closing, days, floor, live, office, pairing, papers, photos, telling
 
 
@@ -17,7 +18,20 @@ class DayConverter:
         return value.isoformat()
 
 
+class RecordConverter:
+    """What is signed of a job."""
+
+    regex = "|".join(KINDS)
+
+    def to_python(self, value: str) -> str:
+        return value
+
+    def to_url(self, value: str) -> str:
+        return value
+
+
 register_converter(DayConverter, "day")
+register_converter(RecordConverter, "record")
 
 app_name = "jobs"
 
@@ -37,16 +51,12 @@ urlpatterns = [
     # The office
     path("office/releases/<int:release_id>/job/", office.job_from_release, name="release-job"),
     path("office/pieces/<int:item_id>/", office.piece, name="piece"),
-    path("jobs/<uuid:job_id>/release-record/", office.release_record, name="release-record"),
+    path("jobs/<uuid:job_id>/<record:kind>/", office.record, name="record"),
+    path("jobs/<uuid:job_id>/<record:kind>.pdf", office.record_unsigned, name="record-pdf"),
     path(
-        "jobs/<uuid:job_id>/release-record.pdf",
-        office.release_record_unsigned,
-        name="release-record-pdf",
-    ),
-    path(
-        "jobs/<uuid:job_id>/release-record/<int:version>.pdf",
-        office.release_record_signed,
-        name="release-record-signed",
+        "jobs/<uuid:job_id>/<record:kind>/<int:version>.pdf",
+        office.record_signed,
+        name="record-signed",
     ),
     path("jobs/<uuid:job_id>/closing/", closing.closing, name="closing"),
     path("jobs/<uuid:job_id>/closing/account/", closing.account, name="closing-account"),

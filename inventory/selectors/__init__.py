@@ -10,6 +10,7 @@ from inventory.selectors.condition import (
     photo_visible,
     subject_photos,
 )
+from inventory.selectors.high_value import high_value_labels, item_is_high_value
 from inventory.selectors.kinds import kind_list, kind_names
 from inventory.selectors.papers import paper_is_as_signed, papers_lost, signed_papers
 from inventory.selectors.releases import shipment_is_held
@@ -32,11 +33,13 @@ __all__ = [
     "branch_visible",
     "conditions_by_tag",
     "goods_search",
+    "high_value_labels",
     "hold_list",
     "import_list",
     "item_by_tag",
     "item_cautions",
     "item_conditions",
+    "item_is_high_value",
     "item_labels",
     "item_list",
     "item_photos",

@@ -48,14 +48,13 @@ def request_parts(*, release: Release) -> dict[str, object]:
     }
 
 
-def item_labels(*, shipment: Shipment) -> list[tuple[Item, str]]:
-    """The pieces that are in storage, each with its name in a load request of them all."""
+def item_labels(*, shipment: Shipment, left: bool = False) -> list[tuple[Item, str]]:
+    """The pieces in storage, each with its name in a load request of them all; `left`: and those
+    that have left."""
     items = list(
-        shipment.items.filter(left_at__isnull=True)
-        .select_related("vault")
-        .prefetch_related("tags")
-        .order_by("id")
+        shipment.items.select_related("vault", "kind").prefetch_related("tags").order_by("id")
     )
+    items = [item for item in items if left or item.left_at is None]
     labels = _labels(items)
     return [(item, labels[item.pk]) for item in items]
 

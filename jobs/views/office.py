@@ -27,15 +27,15 @@ from jobs.models import Job
 from jobs.selectors.access import job_demanded
 from jobs.selectors.condition import piece_condition
 from jobs.selectors.piece_log import piece_log
-from jobs.selectors.release_records import RECORD_KIND, record_document, record_subject
+from jobs.selectors.release_records import record_document, record_subject
 from jobs.services import job_create
-from jobs.services.release_records import release_record_sign
+from jobs.services.release_records import record_sign
 from jobs.views.asking import signed_in, units
 from loading.errors import LoadingError
 from loading.measures import IMPERIAL
 from loading.models import Dock, Truck
 from loading.papers import PaperForm
-from loading.papers.release_record import release_record_pdf
+from loading.papers.release_record import RECORD_TITLES, release_record_pdf
 from loading.services import load_create
 
 KM_PER_MILE = 1.609344  # exact, international yard and pound agreement of 1959
@@ -146,19 +146,19 @@ def piece(request: HttpRequest, item_id: int) -> HttpResponse:
 
 
 @login_required
-def release_record(request: HttpRequest, job_id: UUID) -> HttpResponse:
-    """The release record of a job: as it stands, its signed versions, and signing it."""
+def record(request: HttpRequest, job_id: UUID, kind: str) -> HttpResponse:
+    """A record of a job: as it stands, its signed versions, and signing it."""
     found = job_demanded(user=request.user, job_id=job_id)
     if request.method != "POST":
-        return _record_shown(request, found, ())
+        return _record_shown(request, found, kind, ())
     user_may_sign = _may_sign(request, found)
     if not user_may_sign:
         user_must(user=request.user, branch=found.branch, action="job.write")
     form = SignForm(request.POST)
     if not form.is_valid():
-        return _record_shown(request, found, (_("Both must give their name and sign."),))
+        return _record_shown(request, found, kind, (_("Both must give their name and sign."),))
     try:
-        paper = release_record_sign(
+        paper = record_sign(
             job=found,
             signatures=form.signatures(),
             uuid=form.cleaned_data["uuid"],
@@ -166,21 +166,22 @@ def release_record(request: HttpRequest, job_id: UUID) -> HttpResponse:
             now=timezone.now(),
             former=form.cleaned_data["former"],
             reason=form.cleaned_data["reason"],
+            kind=kind,
         )
     except InventoryError as error:
-        return _record_shown(request, found, (str(error),))
+        return _record_shown(request, found, kind, (str(error),))
     messages.success(request, _("Signed and frozen as version %s.") % paper.version)
-    return redirect("jobs:release-record", job_id=job_id)
+    return redirect("jobs:record", job_id=job_id, kind=kind)
 
 
 @require_GET
 @login_required
-def release_record_unsigned(request: HttpRequest, job_id: UUID) -> HttpResponse:
+def record_unsigned(request: HttpRequest, job_id: UUID, kind: str) -> HttpResponse:
     """The record as it stands, with lines to sign on by hand."""
     found = job_demanded(user=request.user, job_id=job_id)
-    newest = signed_papers(kind=RECORD_KIND, subject=record_subject(job=found)).first()
+    newest = signed_papers(kind=kind, subject=record_subject(job=found)).first()
     content = release_record_pdf(
-        record_document(job=found),
+        record_document(job=found, kind=kind),
         PaperForm(found.branch.paper, units(request)),
         version=newest.version + 1 if newest else 1,
     )
@@ -189,23 +190,27 @@ def release_record_unsigned(request: HttpRequest, job_id: UUID) -> HttpResponse:
 
 @require_GET
 @login_required
-def release_record_signed(request: HttpRequest, job_id: UUID, version: int) -> HttpResponse:
+def record_signed(request: HttpRequest, job_id: UUID, kind: str, version: int) -> HttpResponse:
     """A signed version, as it was signed. One that is not what was signed is not shown."""
     found = job_demanded(user=request.user, job_id=job_id)
-    papers = SignedPaper.objects.filter(kind=RECORD_KIND, subject=record_subject(job=found))
+    papers = SignedPaper.objects.filter(kind=kind, subject=record_subject(job=found))
     paper = get_object_or_404(papers, version=version)
     if not paper_is_as_signed(paper=paper):
         raise Http404(_("This paper is not what was signed."))
     response = HttpResponse(bytes(paper.content), content_type="application/pdf")
-    response["Content-Disposition"] = f'inline; filename="release-{version}.pdf"'
+    response["Content-Disposition"] = f'inline; filename="{kind}-{version}.pdf"'
     return response
 
 
-def _record_shown(request: HttpRequest, found: Job, faults: tuple[str, ...]) -> HttpResponse:
-    papers = list(signed_papers(kind=RECORD_KIND, subject=record_subject(job=found)))
+def _record_shown(
+    request: HttpRequest, found: Job, kind: str, faults: tuple[str, ...]
+) -> HttpResponse:
+    papers = list(signed_papers(kind=kind, subject=record_subject(job=found)))
     shown = {
         "job": found,
-        "record": record_document(job=found),
+        "kind": kind,
+        "title": RECORD_TITLES[kind],
+        "record": record_document(job=found, kind=kind),
         "papers": papers,
         "former": papers[0].version if papers else 0,
         "uuid": uuid4(),

@@ -6,6 +6,7 @@ from typing import Any
 
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from reportlab.platypus import Flowable
 
 from loading.papers.paper import (
@@ -24,6 +25,11 @@ from loading.papers.paper import (
 from loading.papers.words import became
 
 SIGNATURE_HEIGHT = 54.0
+RECORD_TITLES = {
+    "release-record": gettext_lazy("Release record"),
+    "high-value": gettext_lazy("High-value list"),
+    "carrier-hand-over": gettext_lazy("Hand-over to another carrier"),
+}
 
 
 def release_record_pdf(
@@ -37,12 +43,13 @@ def release_record_pdf(
 ) -> bytes:
     """Set a record. Without signatures it has lines to sign on.
 
-    `document` has the keys load, release, shipment, lot, receiver, identity (checked when and by
-    whom, or ""), truck, pieces (tag and name each), left (tag, name, end and reason), exceptions
-    (tag and note) and conditions (tag, received and released).
+    `document` has the keys kind (of RECORD_TITLES), load, release, shipment, lot, receiver,
+    identity (checked when and by whom, or ""), truck, pieces (tag and name each), left (tag, name,
+    end and reason), exceptions (tag and note) and conditions (tag, received and released).
     `signed_at` is in the branch's own time.
     """
     pieces, left = document["pieces"], document["left"]
+    title = RECORD_TITLES[document["kind"]]
     head: list[tuple[str, object]] = [
         (_("Shipment"), document["shipment"]),
         (_("Lot"), document["lot"]),
@@ -68,7 +75,7 @@ def release_record_pdf(
         "load": document["load"],
         "version": version,
     }
-    return pdf(title=_("Release record"), subject=subject, story=story, form=form)
+    return pdf(title=str(title), subject=subject, story=story, form=form)
 
 
 def _listed(
