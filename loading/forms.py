@@ -5,9 +5,10 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from inventory.models import Branch
 from loading.ledger import Account, Equipment, PlaceKind
 from loading.measures import IMPERIAL
-from loading.models import Load
+from loading.models import Dock, Load, Truck
 from loading.road.pounds import grams
 
 EQUIPMENT_WORDS = {
@@ -29,6 +30,7 @@ PLACE_WORDS = {
     PlaceKind.LOST: _("lost or torn"),
 }
 COUNT_MAX = 100_000
+KM_PER_MILE = 1.609344  # exact, international yard and pound agreement of 1959
 WEIGHT_MAX = 200_000  # pounds or kilograms; no scale of a road takes more
 _KINDS = [(kind.value, words) for kind, words in EQUIPMENT_WORDS.items()]
 
@@ -144,3 +146,40 @@ class TicketForm(forms.Form):
         if weight is None:
             return None
         return round(float(grams(1)) * weight) if self.in_pounds else round(1000 * weight)
+
+
+class FleetForm(forms.Form):
+    """The trucks to choose from for a release, and the way to go."""
+
+    choice_id = forms.UUIDField(widget=forms.HiddenInput)
+    trucks = forms.ModelMultipleChoiceField(
+        label=_("Trucks to choose from"),
+        queryset=Truck.objects.none(),
+        widget=forms.CheckboxSelectMultiple,
+    )
+    dock = forms.ModelChoiceField(label=_("Dock"), queryset=Dock.objects.none())
+    distance = forms.FloatField(min_value=0, max_value=10_000)
+    budget_s = forms.FloatField(
+        label=_("Seconds of planning for each truck"), min_value=1, max_value=120, initial=10
+    )
+
+    def __init__(self, *args: Any, branch: Branch, units: str, **given: Any) -> None:
+        super().__init__(*args, **given)
+        self.in_miles = units == IMPERIAL
+        trucks, docks = Truck.objects.filter(branch=branch), Dock.objects.filter(branch=branch)
+        self.fields["trucks"].queryset = trucks  # type: ignore[attr-defined]
+        self.fields["trucks"].initial = trucks
+        self.fields["dock"].queryset = docks  # type: ignore[attr-defined]
+        self.fields["distance"].label = (
+            _("Way to go, in miles") if self.in_miles else _("Way to go, in kilometres")
+        )
+
+    def told(self) -> dict[str, Any]:
+        """The arguments of `truck_choice_create`."""
+        said = dict(self.cleaned_data)
+        way = said.pop("distance")
+        return {
+            **said,
+            "trucks": list(said["trucks"]),
+            "distance_km": way * KM_PER_MILE if self.in_miles else way,
+        }

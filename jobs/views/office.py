@@ -32,13 +32,13 @@ from jobs.services import job_create
 from jobs.services.release_records import record_sign
 from jobs.views.asking import signed_in, units
 from loading.errors import LoadingError
+from loading.forms import KM_PER_MILE
 from loading.measures import IMPERIAL
 from loading.models import Dock, Truck
 from loading.papers import PaperForm
 from loading.papers.release_record import RECORD_TITLES, release_record_pdf
 from loading.services import load_create
 
-KM_PER_MILE = 1.609344  # exact, international yard and pound agreement of 1959
 PARTS = ("received", "handed_over")
 
 
@@ -107,7 +107,10 @@ def job_from_release(request: HttpRequest, release_id: int) -> HttpResponse:
     release = _release_demanded(request, release_id)
     branch = release.shipment.branch
     form = JobForm(
-        request.POST or None, branch=branch, units=units(request), initial=_suggested(release)
+        request.POST or None,
+        branch=branch,
+        units=units(request),
+        initial=_suggested(request, release),
     )
     if request.method == "POST" and form.is_valid():
         try:
@@ -236,10 +239,12 @@ def _release_demanded(request: HttpRequest, release_id: int) -> Release:
     return release
 
 
-def _suggested(release: Release) -> dict[str, object]:
+def _suggested(request: HttpRequest, release: Release) -> dict[str, object]:
     zone = ZoneInfo(release.shipment.branch.time_zone)
     today: date = timezone.now().astimezone(zone).date()
+    named = {"branch": release.shipment.branch, "name": request.GET.get("truck", "")}
     return {
+        "truck": Truck.objects.filter(**named).first(),
         "reference": f"{release.shipment.reference}-{release.reference}"[:60],
         "day": today,
         "start": time(6),

@@ -1,3 +1,4 @@
+from loading.models.choices import TruckChoice
 from loading.models.equipment import EquipmentCount, EquipmentMovement
 from loading.models.loads import Load
 from loading.models.places import Dock, Truck
@@ -13,4 +14,5 @@ __all__ = [
     "PlanRun",
     "ScaleTicket",
     "Truck",
+    "TruckChoice",
 ]

@@ -5,6 +5,11 @@ from loading.services.places import dock_create, truck_create
 from loading.services.plan_execution import plan_run_execute
 from loading.services.plan_runs import plan_run_cancel, plan_run_create, plan_runs_resend
 from loading.services.tickets import scale_ticket_record
+from loading.services.truck_choices import (
+    truck_choice_create,
+    truck_choice_execute,
+    truck_choices_resend,
+)
 
 __all__ = [
     "dock_create",
@@ -19,5 +24,8 @@ __all__ = [
     "plan_run_execute",
     "plan_runs_resend",
     "scale_ticket_record",
+    "truck_choice_create",
+    "truck_choice_execute",
+    "truck_choices_resend",
     "truck_create",
 ]
