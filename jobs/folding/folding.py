@@ -107,6 +107,7 @@ _HANDLERS: Final[Mapping[EventKind, Callable[[State, FoldEvent], None]]] = {
     EventKind.PLAN_PUBLISHED: truck.plan_published,
     EventKind.DOORS_CLOSED: truck.doors_closed,
     EventKind.DEPARTED: truck.departed,
+    EventKind.WAY_NOTED: truck.way_noted,
     EventKind.HANDED_OVER: truck.handed_over,
     EventKind.ARRIVED: truck.arrived,
 }

@@ -47,6 +47,7 @@ class EventKind(StrEnum):
     PLAN_PUBLISHED = "plan_published"
     DOORS_CLOSED = "doors_closed"
     DEPARTED = "departed"
+    WAY_NOTED = "way_noted"
     HANDED_OVER = "handed_over"
     ARRIVED = "arrived"
     UNDONE = "undone"
@@ -153,6 +154,7 @@ FIELDS: Final[Mapping[EventKind, Mapping[str, Shape]]] = {
     EventKind.PLAN_PUBLISHED: {"version": "number", "tags": "keys"},
     EventKind.DOORS_CLOSED: {"seal": "key"},
     EventKind.DEPARTED: {},
+    EventKind.WAY_NOTED: {"flights": "count", "carry_m": "count"},
     EventKind.HANDED_OVER: {"to": "key"},
     EventKind.ARRIVED: {"stop": "number"},
     EventKind.UNDONE: {"event": "uuid"},

@@ -104,6 +104,7 @@ class State(TypedDict):
     begun: list[str]
     pause: Said | None
     truck: Said | None
+    way: Said | None
     published: list[int]
     journey: dict[str, Any]
     exceptions: list[dict[str, str]]
@@ -143,6 +144,7 @@ def empty_state() -> State:
         begun=[],
         pause=None,
         truck=None,
+        way=None,
         published=[],
         journey={},
         exceptions=[],

@@ -1,5 +1,6 @@
 """What is still open of a job before it can be closed."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from jobs.custody.accounting import End, TagAccount, open_tags
@@ -24,6 +25,7 @@ class Closing:
     waiting: tuple[NamedAccount, ...]
     settled: tuple[NamedAccount, ...]
     loaded: int
+    way: Mapping[str, int]
     equipment: LoadEquipment
 
     @property
@@ -44,8 +46,16 @@ def job_closing(*, job: Job) -> Closing:
             one for one in named if one.account.tag not in waiting and one.account.end not in done
         ),
         loaded=sum(account.end is End.LOADED for account in accounts),
+        way=_way(job),
         equipment=load_equipment(load=job.load),
     )
+
+
+def _way(job: Job) -> Mapping[str, int]:
+    """Flights of stairs and metres of carrying, as somebody told them."""
+    stored = getattr(job, "state", None)
+    told = stored.state.get("way") if stored else None
+    return told["value"] if told else {}
 
 
 def _names(job: Job) -> dict[str, str]:

@@ -54,6 +54,7 @@ EVENT_WORDS: Final[Mapping[EventKind, str | Promise]] = {
     EventKind.PLAN_PUBLISHED: _("plan published"),
     EventKind.DOORS_CLOSED: _("doors closed"),
     EventKind.DEPARTED: _("departed"),
+    EventKind.WAY_NOTED: _("stairs and carrying distance told"),
     EventKind.HANDED_OVER: _("handed over"),
     EventKind.ARRIVED: _("arrived"),
     EventKind.UNDONE: _("report taken back"),
