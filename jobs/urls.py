@@ -51,6 +51,7 @@ urlpatterns = [
     # The office
     path("office/releases/<int:release_id>/job/", office.job_from_release, name="release-job"),
     path("office/pieces/<int:item_id>/", office.piece, name="piece"),
+    path("office/pieces/<int:item_id>/claim.zip", office.claim, name="claim"),
     path("jobs/<uuid:job_id>/<record:kind>/", office.record, name="record"),
     path("jobs/<uuid:job_id>/<record:kind>.pdf", office.record_unsigned, name="record-pdf"),
     path(

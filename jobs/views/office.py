@@ -12,6 +12,7 @@ from django.db import transaction
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.http import content_disposition_header
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_GET
@@ -29,7 +30,9 @@ from jobs.selectors.condition import piece_condition
 from jobs.selectors.piece_log import piece_log
 from jobs.selectors.release_records import record_document, record_subject
 from jobs.services import job_create
+from jobs.services.claim_files import claim_file
 from jobs.services.release_records import record_sign
+from jobs.templatetags.event_words import EVENT_WORDS
 from jobs.views.asking import signed_in, units
 from loading.errors import LoadingError
 from loading.forms import KM_PER_MILE
@@ -140,12 +143,33 @@ def piece(request: HttpRequest, item_id: int) -> HttpResponse:
         "lines": piece_log(item=item),
         "condition": piece_condition(item=item),
         "condition_form": ConditionForm(),
+        "may_claim": user_may(user=request.user, branch=item.shipment.branch, action="job.write"),
         "may_note": user_may(
             user=request.user, branch=item.shipment.branch, action="inventory.write"
         ),
         "units": units(request),
     }
     return render(request, "jobs/office_piece.html", shown)
+
+
+@require_GET
+@login_required
+def claim(request: HttpRequest, item_id: int) -> HttpResponse:
+    """A piece's claim file: paper, data and photographs in one archive."""
+    branches = branch_visible(user=request.user)
+    items = Item.objects.filter(shipment__branch__in=branches)
+    item = get_object_or_404(items.select_related("shipment__branch"), pk=item_id)
+    branch = item.shipment.branch
+    user_must(user=request.user, branch=branch, action="job.write")
+    content = claim_file(
+        item=item,
+        form=PaperForm(branch.paper, units(request)),
+        words={kind.value: str(words) for kind, words in EVENT_WORDS.items()},
+    )
+    response = HttpResponse(content, content_type="application/zip")
+    name = f"claim-{item.shipment.reference}-{item.tag or item.pk}.zip"
+    response["Content-Disposition"] = content_disposition_header(True, name) or "attachment"
+    return response
 
 
 @login_required

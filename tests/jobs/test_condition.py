@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+import json
+import zipfile
 from typing import TYPE_CHECKING, Any
 from uuid import UUID, uuid4
 
@@ -26,7 +28,7 @@ if TYPE_CHECKING:
     from pytest_django.fixtures import Settings
 
     from inventory.models import Item, User
-    from jobs.models import Job
+    from jobs.models import CrewMember, Job
 
 
 @pytest.fixture(autouse=True)
@@ -152,3 +154,44 @@ def test_only_pieces_with_a_note_are_in_the_record(accepted: Job, item: Item) ->
     condition_note(note_id=uuid4(), item=item, moment=Moment.RECEIVED, note="W", by=None, now=NOW)
     (told,) = record_document(job=accepted)["conditions"]
     assert told == {"tag": "001", "received": "W", "released": ""}
+
+
+def test_a_claim_file_holds_both_conditions_photographs_handlers_and_place(
+    accepted: Job, item: Item, client: Client, dispatcher: User
+) -> None:
+    condition_note(
+        note_id=uuid4(), item=item, moment=Moment.RECEIVED, note="SC 4", by=None, now=NOW
+    )
+    events = [
+        report("piece_loaded", tag="001"),
+        report("exception_noted", tag="001", note="D 2"),
+    ]
+    events_record(job=accepted, events=events, actor=dispatcher, now=NOW)
+    client.post(f"/jobs/{accepted.pk}/photos/", sent())
+    packed = client.get(f"/office/pieces/{item.pk}/claim.zip")
+    assert packed["Content-Type"] == "application/zip"
+    assert packed.content == client.get(f"/office/pieces/{item.pk}/claim.zip").content
+    with zipfile.ZipFile(io.BytesIO(packed.content)) as archive:
+        names = archive.namelist()
+        told = json.loads(archive.read("claim.json"))
+        said = words_of(archive.read("claim.pdf"))
+        photo = archive.read(names[2])
+    assert names[:2] == ["claim.pdf", "claim.json"]
+    assert names[2].startswith("photos/released-")
+    assert photo.startswith(b"\xff\xd8")
+    assert [line["note"] for line in told["received"]] == ["SC 4"]
+    assert [line["meaning"] for line in told["released"]] == ["dented, bottom"]
+    assert told["handlers"] == ["dana"]
+    (place,) = told["places"]
+    assert (place["tier"], place["at_mm"], place["rests_on"]) == (1, [0, 0, 0], ["deck"])
+    assert "exception noted: D 2" in said
+    assert "tier 1 of 2" in said
+
+
+def test_the_floor_and_strangers_get_no_claim_file(
+    accepted: Job, item: Item, crew: dict[str, CrewMember], stranger: User
+) -> None:
+    for user, status in ((crew["hanne"].user, 403), (stranger, 404)):
+        other = Client()
+        other.force_login(user)
+        assert other.get(f"/office/pieces/{item.pk}/claim.zip").status_code == status
