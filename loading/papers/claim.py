@@ -86,7 +86,9 @@ def _place_words(place: Mapping[str, Any], units: str) -> dict[str, object]:
     rests = [_("deck") if key == "deck" else key for key in place["rests_on"]]
     return {
         **{key: place[key] for key in ("load", "truck", "tier", "tiers")},
-        "x": x, "y": y, "z": z,
+        "x": x,
+        "y": y,
+        "z": z,
         "posture": posture(place["posture"]),
         "rests": ", ".join(rests) or _("nothing"),
         "carries": ", ".join(place["carries"]) or _("nothing"),

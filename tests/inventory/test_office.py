@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 from uuid import UUID
 
 import pytest
+from django.apps import apps
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
 from inventory.labels.codes import tag_code, vault_code
@@ -201,3 +203,15 @@ def test_the_lists_ask_the_database_as_often_for_many_rows(
     client = page()
     with django_assert_max_num_queries(26):
         client.get(address(shipment))
+
+
+def test_looking_at_a_list_first_says_what_may_not_ride(
+    branch: Branch, page: Callable[..., Client]
+) -> None:
+    data = SimpleUploadedFile("list.csv", b"tag,name\n1,couch\n2,propane tank\n")
+    told = {"file": data, "shipment": "SHP-7", "look": "1"}
+    shown = page().post(f"/inventory/{branch.code}/import/", told)
+    said = shown.content.decode()
+    assert "Look at these before they ride" in said
+    assert "Stand it upright outdoors and call the office" in said
+    assert not apps.get_model("inventory", "Shipment").objects.exists()
