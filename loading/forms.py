@@ -1,5 +1,6 @@
 """What people send from the pages of loading."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from django import forms
@@ -32,6 +33,14 @@ PLACE_WORDS = {
 COUNT_MAX = 100_000
 KM_PER_MILE = 1.609344  # exact, international yard and pound agreement of 1959
 WEIGHT_MAX = 200_000  # pounds or kilograms; no scale of a road takes more
+
+
+def account_words(account: Account) -> str:
+    """The place, and which of several: "truck: Truck 7"."""
+    words = str(PLACE_WORDS[account.kind])
+    return f"{words}: {account.key}" if account.key else words
+
+
 _KINDS = [(kind.value, words) for kind, words in EQUIPMENT_WORDS.items()]
 
 
@@ -182,4 +191,36 @@ class FleetForm(forms.Form):
             **said,
             "trucks": list(said["trucks"]),
             "distance_km": way * KM_PER_MILE if self.in_miles else way,
+        }
+
+
+class MoveForm(forms.Form):
+    """So much of one kind from one place of a branch to another."""
+
+    uuid = forms.UUIDField(widget=forms.HiddenInput)
+    equipment = forms.ChoiceField(label=_("What"), choices=_KINDS)
+    count = forms.IntegerField(label=_("How many"), min_value=1, max_value=COUNT_MAX)
+    source = forms.ChoiceField(label=_("From"))
+    target = forms.ChoiceField(label=_("To"))
+    reason = forms.CharField(
+        label=_("Why (wet, soiled, torn, lost …)"), max_length=200, required=False
+    )
+
+    def __init__(self, *args: Any, places: Sequence[Account], **given: Any) -> None:
+        super().__init__(*args, **given)
+        self._places = {f"{place.kind.value}:{place.key}": place for place in places}
+        choices = [(key, account_words(place)) for key, place in self._places.items()]
+        for name in ("source", "target"):
+            self.fields[name].choices = choices  # type: ignore[attr-defined]
+
+    def told(self) -> dict[str, Any]:
+        """The arguments of `equipment_move`."""
+        said = self.cleaned_data
+        return {
+            "movement_id": said["uuid"],
+            "equipment": Equipment(said["equipment"]),
+            "source": self._places[said["source"]],
+            "target": self._places[said["target"]],
+            "count": said["count"],
+            "reason": said["reason"],
         }

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from loading.views import plans, scale, trucks
+from loading.views import equipment, plans, scale, trucks
 
 app_name = "loading"
 
@@ -8,6 +8,7 @@ urlpatterns = [
     path("plans/<int:plan_id>/", plans.plan_page, name="plan"),
     path("plans/<int:plan_id>/papers/", plans.papers_page, name="papers"),
     path("plans/<int:plan_id>/papers/<slug:kind>.pdf", plans.paper, name="paper"),
+    path("<slug:branch_code>/equipment/", equipment.ledger_page, name="ledger"),
     path("releases/<int:release_id>/trucks/", trucks.choose_page, name="choose-truck"),
     path("truck-choices/<uuid:choice_id>/", trucks.choice_page, name="truck-choice"),
     path("loads/<int:load_id>/scale/", scale.scale_page, name="scale"),

@@ -1,15 +1,13 @@
 """Stored plans, and the frozen data of the planner that they stand for."""
 
-from collections import OrderedDict
-from threading import Lock
-from typing import Final
-from uuid import UUID
-
 from loading.errors import NoPlanYet
 from loading.models import Load, LoadPlan
 from loading.planner.plan import LoadPlan as PlannedLoad
 from loading.planner.plan import parse_plan
 from loading.planner.request import LoadRequest, parse_request
+from loading.selectors.kept import Kept
+
+_read: "Kept[tuple[LoadRequest, PlannedLoad]]" = Kept()
 
 
 def load_latest_plan(*, load: Load) -> LoadPlan | None:
@@ -31,20 +29,6 @@ def plan_of(*, plan: LoadPlan) -> tuple[LoadRequest, PlannedLoad]:
     Reading a household's plan takes tens of milliseconds and every page of the floor asks for it.
     A stored plan never changes, so each process keeps the last few that it read.
     """
-    with _lock:
-        if plan.run_id in _read:
-            _read.move_to_end(plan.run_id)
-            return _read[plan.run_id]
-    found = parse_request(plan.request_document), parse_plan(plan.document)
-    with _lock:
-        _read[plan.run_id] = found
-        while len(_read) > KEPT:
-            _read.popitem(last=False)
-    return found
-
-
-KEPT: Final = 16
-"""Plans a process keeps read: the trucks of a busy day at one warehouse, some MB each."""
-
-_read: "OrderedDict[UUID, tuple[LoadRequest, PlannedLoad]]" = OrderedDict()
-_lock = Lock()
+    return _read.of(
+        plan.run_id, lambda: (parse_request(plan.request_document), parse_plan(plan.document))
+    )
