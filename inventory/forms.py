@@ -69,6 +69,23 @@ class KindForm(forms.Form):
     kind = forms.SlugField(label=_("Kind"), max_length=60)
 
 
+def tag_numbers(said: str) -> list[str]:
+    """Give tag numbers that somebody typed with spaces or commas, as tags write them."""
+    return [number.zfill(3) for number in said.replace(",", " ").split()]
+
+
+class StopForm(forms.Form):
+    """Pieces that are delivered at another stop than the list says."""
+
+    stop = forms.IntegerField(label=_("Stop (1 is delivered first)"), min_value=1, max_value=99)
+    tags = forms.CharField(
+        label=_("Tag numbers"), max_length=4000, widget=forms.Textarea(attrs={"rows": 2})
+    )
+
+    def numbers(self) -> list[str]:
+        return tag_numbers(self.cleaned_data["tags"])
+
+
 class ReleaseForm(forms.Form):
     """What leaves and who may receive it. The UUID was made with the page."""
 
@@ -84,8 +101,7 @@ class ReleaseForm(forms.Form):
 
     def numbers(self) -> list[str]:
         """Give the tag numbers as tags write them."""
-        said = self.cleaned_data["tags"].replace(",", " ").split()
-        return [number.zfill(3) for number in said]
+        return tag_numbers(self.cleaned_data["tags"])
 
 
 class HoldForm(forms.Form):

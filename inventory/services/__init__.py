@@ -13,6 +13,7 @@ from inventory.services.leaving import (
     item_high_value_set,
     item_put,
     items_leave,
+    items_stop_set,
     vault_upkeep_set,
 )
 from inventory.services.papers import (
@@ -49,6 +50,7 @@ __all__ = [
     "item_kind_confirm",
     "item_put",
     "items_leave",
+    "items_stop_set",
     "lane_create",
     "paper_ask",
     "paper_done",

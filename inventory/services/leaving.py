@@ -66,6 +66,18 @@ def item_put(*, item: Item, place: str) -> Item:
     return item
 
 
+def items_stop_set(*, items: Iterable[Item], stop: int) -> int:
+    """Deliver pieces at another stop, and say how many. Plans that are made from now on keep it.
+
+    Raises
+    ------
+    WriteRefusedError : stops count from 1.
+    """
+    if stop < 1:
+        raise WriteRefusedError("stop", "stops count from 1")
+    return Item.objects.filter(pk__in=[item.pk for item in items]).update(stop=stop)
+
+
 def item_high_value_set(*, item: Item, high_value: bool | None) -> Item:
     """Decide whether a piece is on the high-value list; None leaves it to its name."""
     Item.objects.filter(pk=item.pk).update(high_value=high_value)

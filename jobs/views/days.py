@@ -23,6 +23,7 @@ from jobs.selectors.tasks import job_tasks
 from jobs.services import crew_member_put, job_accept_plan, job_plan
 from jobs.views.asking import signed_in
 from loading.models import LoadPlan
+from loading.selectors.equipment import load_equipment
 
 SEED = 1
 BUDGET_S = 10
@@ -103,6 +104,7 @@ def _job_context(request: HttpRequest, found: Job, form: CrewForm) -> dict[str, 
     return {
         "board": job_board(job=found, now=timezone.now()),
         "job": found,
+        "pads_missing": load_equipment(load=found.load).pads_missing,
         "uuid": uuid4(),
         "budget_s": BUDGET_S,
         "may": may,
