@@ -5,8 +5,8 @@ from uuid import UUID
 from django.contrib.auth.models import AnonymousUser
 from django.db.models import QuerySet
 
-from inventory.models import Branch, User
-from inventory.permissions import user_may
+from inventory.models import User
+from inventory.permissions import branches_where, user_may
 from jobs.errors import NoSuchJob, NotPermitted
 from jobs.models import Job
 
@@ -15,14 +15,9 @@ Person = User | AnonymousUser
 
 def jobs_visible(*, user: Person) -> QuerySet[Job]:
     """The jobs of the branches where a person may read jobs."""
-    seen = [
-        branch.pk
-        for branch in Branch.objects.all()
-        if user_may(user=user, branch=branch, action="job.read")
-    ]
-    return Job.objects.filter(branch__in=seen).select_related(
-        "branch", "load__truck", "load__dock", "load__release__shipment", "plan"
-    )
+    return Job.objects.filter(
+        branch__in=branches_where(user=user, action="job.read")
+    ).select_related("branch", "load__truck", "load__dock", "load__release__shipment", "plan")
 
 
 def job_demanded(*, user: Person, job_id: UUID, action: str = "job.read") -> Job:

@@ -22,8 +22,9 @@ from jobs.selectors.boards import (
 from jobs.selectors.events import last_report
 from jobs.selectors.tasks import TaskCard
 from jobs.views.asking import job_id_of_phone, job_with_plan, signed_in, units
+from jobs.views.pictures import plan_warehouse_pictures
 from loading.errors import NoSuchTier
-from loading.pictures import tier_svg, warehouse_pictures
+from loading.pictures import tier_svg
 
 PAGE_OF_PART = {
     CrewMember.Part.LOADER: "jobs:loader",
@@ -68,7 +69,7 @@ def warehouse(request: HttpRequest, job_id: UUID) -> HttpResponse:
     """What is pulled next and what is shifted for it, with the dock as it stands."""
     found, plan = job_with_plan(request, job_id)
     board = warehouse_board(job=found, plan=plan)
-    pictures = warehouse_pictures(board.request, board.planned, units=units(request))
+    pictures = plan_warehouse_pictures(plan=plan, units=units(request))
     shown = {
         "job": found,
         "board": board,
