@@ -33,6 +33,7 @@ def scale_page(request: HttpRequest, load_id: int) -> HttpResponse:
             return redirect("loading:scale", load.pk)
     shown = {
         "load": load,
+        "branch": load.branch,
         "scale": load_scale(load=load),
         "form": form,
         "units": units,
