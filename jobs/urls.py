@@ -3,7 +3,19 @@ from datetime import date
 from django.urls import path, register_converter
 
 from jobs.selectors.release_records import KINDS
-from jobs.views import app, closing, days, floor, live, office, pairing, papers, photos, telling
+from jobs.views import (
+    app,
+    closing,
+    days,
+    floor,
+    live,
+    notices,
+    office,
+    pairing,
+    papers,
+    photos,
+    telling,
+)
 
 
 class DayConverter:
@@ -40,6 +52,7 @@ urlpatterns = [
     path("days/<day:day>/", days.day, name="day"),
     path("jobs/<uuid:job_id>/", days.job, name="job"),
     path("jobs/<uuid:job_id>/tasks/", days.tasks, name="tasks"),
+    path("jobs/<uuid:job_id>/versions/", days.versions, name="versions"),
     path("jobs/<uuid:job_id>/plans/<int:plan_id>/accept/", days.accept, name="accept"),
     path("jobs/<uuid:job_id>/plan/", days.plan, name="plan"),
     path("jobs/<uuid:job_id>/crew/", days.crew, name="crew"),
@@ -73,6 +86,7 @@ urlpatterns = [
     path("jobs/<uuid:job_id>/tell/", telling.tell, name="tell"),
     path("jobs/<uuid:job_id>/photos/", photos.photos, name="photos"),
     path("jobs/<uuid:job_id>/batch/", telling.batch, name="batch"),
+    path("jobs/<uuid:job_id>/notices/seen/", notices.seen, name="notices-seen"),
     # Phones
     path("jobs/<uuid:job_id>/phones/", pairing.phones, name="phones"),
     path("jobs/<uuid:job_id>/phones/<int:member_id>/", pairing.phone_code, name="phone-code"),

@@ -22,6 +22,7 @@ from jobs.selectors.boards import (
 from jobs.selectors.events import last_report
 from jobs.selectors.tasks import TaskCard
 from jobs.views.asking import job_id_of_phone, job_with_plan, signed_in, units
+from jobs.views.notices import notices_unseen
 from jobs.views.pictures import plan_warehouse_pictures
 from loading.errors import NoSuchTier
 from loading.pictures import tier_svg
@@ -59,6 +60,7 @@ def my_task(request: HttpRequest) -> HttpResponse:
         "last": last_report(user=signed_in(request)),
         "units": units(request),
         "job": board.job,
+        "notices": notices_unseen(request, board.job),
     }
     return render(request, _template(request, "my_task"), shown)
 
@@ -75,6 +77,7 @@ def warehouse(request: HttpRequest, job_id: UUID) -> HttpResponse:
         "board": board,
         "move_pictures": {move.step: move.svg for move in pictures.moves},
         "lanes": pictures.lanes,
+        "notices": notices_unseen(request, found),
         "last": last_report(user=signed_in(request)),
         "units": units(request),
     }
@@ -94,6 +97,7 @@ def loader(request: HttpRequest, job_id: UUID) -> HttpResponse:
         "job": found,
         "board": board,
         "picture": _tier_picture(request, board),
+        "notices": notices_unseen(request, found),
         "last": last_report(user=signed_in(request)),
         "units": units(request),
     }
