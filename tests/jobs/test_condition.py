@@ -15,6 +15,7 @@ from PIL import Image
 
 from inventory.models import ConditionNote, Moment, Photo
 from inventory.services import condition_note
+from jobs.models import Event
 from jobs.selectors.condition import piece_condition
 from jobs.selectors.release_records import record_document
 from jobs.services import events_record
@@ -195,3 +196,22 @@ def test_the_floor_and_strangers_get_no_claim_file(
         other = Client()
         other.force_login(user)
         assert other.get(f"/office/pieces/{item.pk}/claim.zip").status_code == status
+
+
+def test_a_form_without_script_brings_exception_and_photograph_at_once(
+    accepted: Job, item: Item, client: Client
+) -> None:
+    where, home = f"/jobs/{accepted.pk}/photos/", f"/jobs/{accepted.pk}/loader/"
+    for _ in range(2):  # pressed twice
+        answer = client.post(where, sent(note="D 2", next=home))
+        assert (answer.status_code, answer["Location"]) == (302, home)
+    kept, noted = Photo.objects.get(), Event.objects.get()
+    assert (kept.event, noted.kind, noted.payload["note"]) == (
+        noted.uuid,
+        "exception_noted",
+        "D 2",
+    )
+    wrong = sent(uuid=str(uuid4()), next=home, photo=SimpleUploadedFile("p.jpg", b"no picture"))
+    assert client.post(where, wrong)["Location"] == home
+    assert client.post(where, sent(tag="", next=home))["Location"] == home
+    assert Photo.objects.count() == 1
