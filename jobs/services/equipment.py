@@ -9,7 +9,7 @@ from jobs.folding.state import State, pads_in_truck
 from jobs.models import Job, JobState
 from loading.ledger import Account, Equipment, PlaceKind
 from loading.selectors.equipment import demand_equipment_explained
-from loading.services import equipment_move
+from loading.services import equipment_move, load_pads_open
 
 
 def job_pads_settle(*, job: Job, now: datetime) -> None:
@@ -19,6 +19,7 @@ def job_pads_settle(*, job: Job, now: datetime) -> None:
     Raises `EquipmentUnexplained` while a counted truck differs from its ledger.
     """
     load = job.load
+    load_pads_open(load=load, now=now)
     demand_equipment_explained(load=load)
     stored = JobState.objects.filter(job=job).first()
     if stored is None:

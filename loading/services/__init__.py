@@ -1,4 +1,4 @@
-from loading.services.equipment import equipment_count_record, equipment_move
+from loading.services.equipment import equipment_count_record, equipment_move, load_pads_open
 from loading.services.loads import load_create
 from loading.services.papers import paper_make, papers_resend, plan_paper_demand
 from loading.services.places import dock_create, truck_create
@@ -16,6 +16,7 @@ __all__ = [
     "equipment_count_record",
     "equipment_move",
     "load_create",
+    "load_pads_open",
     "paper_make",
     "papers_resend",
     "plan_paper_demand",

@@ -19,6 +19,7 @@ from loading.selectors.equipment import (
 from loading.services import (
     equipment_count_record,
     equipment_move,
+    load_pads_open,
     plan_run_create,
     plan_run_execute,
 )
@@ -253,3 +254,24 @@ def test_the_ledgers_page_moves_pads_to_the_wash_and_home(load, dispatcher, stra
     other = Client()
     other.force_login(stranger)
     assert other.get(where).status_code == 404
+
+
+def test_a_ledger_opens_with_the_trucks_pads_and_those_on_stored_goods(load):
+    load.truck.pads = 60
+    load.release.shipment.items.update(storage_pads=2)
+    for _ in range(2):
+        load_pads_open(load=load, now=NOW)
+    found = equipment_balances(branch_id=load.branch_id)
+    assert found == {
+        (Account(PlaceKind.OUTSIDE), Equipment.PAD): -66,
+        (Account(PlaceKind.STORAGE, "SHP-0001"), Equipment.PAD): 6,
+        (Account(PlaceKind.TRUCK, "Truck 7"), Equipment.PAD): 60,
+    }
+    assert load_equipment(load=load).pads_on_board == 60
+
+
+def test_what_somebody_told_of_a_place_is_not_opened_again(load):
+    load.truck.pads = 60
+    moved(load.branch, count=5)
+    load_pads_open(load=load, now=NOW)
+    assert load_equipment(load=load).pads_on_board == 5
