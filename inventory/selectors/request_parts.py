@@ -7,7 +7,7 @@ millimetres, kilograms, the pieces of a vault listed from its door.
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from inventory.models import Item, Lane, Release, Shipment, Vault
+from inventory.models import Item, Lane, Release, Vault
 
 
 def request_parts(*, release: Release) -> dict[str, object]:
@@ -19,16 +19,7 @@ def request_parts(*, release: Release) -> dict[str, object]:
     is named, since any may take a vault that is moved. What has left already is in none.
     """
     shipment = release.shipment
-    items = list(
-        shipment.items.filter(left_at__isnull=True)
-        .select_related("vault__lane")
-        .prefetch_related("tags")
-        .order_by("id")
-    )
-    named = set(release.items.values_list("pk", flat=True))
-    leaving = {item.pk for item in items if not named or item.pk in named}
-    opened = {item.vault_id for item in items if item.pk in leaving and item.vault_id}
-    wanted = [item for item in items if item.pk in leaving or item.vault_id in opened]
+    wanted, leaving, opened = _concerned(release)
     labels = _labels(wanted)
     lanes = list(shipment.branch.lanes.order_by("name"))
     standing = list(
@@ -48,15 +39,28 @@ def request_parts(*, release: Release) -> dict[str, object]:
     }
 
 
-def item_labels(*, shipment: Shipment, left: bool = False) -> list[tuple[Item, str]]:
-    """The pieces in storage, each with its name in a load request of them all; `left`: and those
-    that have left."""
-    items = list(
-        shipment.items.select_related("vault", "kind").prefetch_related("tags").order_by("id")
-    )
-    items = [item for item in items if left or item.left_at is None]
+def item_labels(*, release: Release, left: bool = False) -> list[tuple[Item, str]]:
+    """The pieces in storage that a release is about, each with its name in a load request; `left`:
+    and those that have left meanwhile."""
+    items, _, _ = _concerned(release, left=left)
     labels = _labels(items)
     return [(item, labels[item.pk]) for item in items]
+
+
+def _concerned(release: Release, *, left: bool = False) -> tuple[list[Item], set[int], set[int]]:
+    """The pieces of a request, those of them that leave, and the vaults that are opened."""
+    items = [
+        item
+        for item in release.shipment.items.select_related("vault__lane", "kind")
+        .prefetch_related("tags")
+        .order_by("id")
+        if left or item.left_at is None
+    ]
+    named = set(release.items.values_list("pk", flat=True))
+    leaving = {item.pk for item in items if not named or item.pk in named}
+    opened = {item.vault_id for item in items if item.pk in leaving and item.vault_id}
+    wanted = [item for item in items if item.pk in leaving or item.vault_id in opened]
+    return wanted, leaving, opened
 
 
 def _labels(items: Sequence[Item]) -> dict[int, str]:

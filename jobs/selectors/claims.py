@@ -59,14 +59,15 @@ def _line(line: LogLine) -> dict[str, Any]:
 
 def _places(item: Item) -> list[dict[str, Any]]:
     """Where it stands in each load whose plan was accepted, and what stands on what."""
-    labels = {stored.pk: label for stored, label in item_labels(shipment=item.shipment, left=True)}
     jobs = Job.objects.filter(load__release__shipment=item.shipment_id, plan__isnull=False)
     found = []
-    for job in jobs.select_related("plan", "load__truck"):
+    for job in jobs.select_related("plan", "load__truck", "load__release__shipment"):
         assert job.plan is not None
+        named = item_labels(release=job.load.release, left=True)
+        labels = {stored.pk: label for stored, label in named}
         for sheet in tier_sheets(plan=job.plan):
             lines = {line.key: line for line in sheet.lines if line.kind == "piece"}
-            line = lines.get(labels[item.pk])
+            line = lines.get(labels.get(item.pk, ""))
             if line is None:
                 continue
             found.append(

@@ -71,7 +71,7 @@ def _only(job: Job, kind: str) -> frozenset[str] | None:
     """The pieces that a record is about; None for all."""
     if kind != HIGH_VALUE:
         return None
-    return high_value_labels(shipment=job.load.release.shipment)
+    return high_value_labels(release=job.load.release)
 
 
 def _conditions(

@@ -19,5 +19,5 @@ def job_goods_leave(*, job: Job, accounts: Iterable[TagAccount], now: datetime) 
     What stays keeps its vault; what nobody found stays where it should be, until it is found.
     """
     away = {account.tag for account in accounts if account.end in _AWAY}
-    labels = item_labels(shipment=job.load.release.shipment)
+    labels = item_labels(release=job.load.release)
     items_leave(items=[item for item, label in labels if label in away], now=now)
