@@ -157,6 +157,33 @@ class TicketForm(forms.Form):
         return round(float(grams(1)) * weight) if self.in_pounds else round(1000 * weight)
 
 
+class VaultWeightForm(forms.Form):
+    """A vault on the scale; weights in the reader's units."""
+
+    vault = forms.CharField(label=_("Vault"), max_length=20)
+    gross = forms.FloatField(min_value=0, max_value=WEIGHT_MAX)
+    container = forms.FloatField(min_value=0, max_value=WEIGHT_MAX)
+    blocking = forms.FloatField(min_value=0, max_value=WEIGHT_MAX, initial=0)
+
+    def __init__(self, *args: Any, units: str, **given: Any) -> None:
+        super().__init__(*args, **given)
+        self.in_pounds = units == IMPERIAL
+        unit = _("lb") if self.in_pounds else _("kg")
+        for name, words in (
+            ("gross", _("Gross, %(unit)s")),
+            ("container", _("Empty vault, %(unit)s")),
+            ("blocking", _("Blocking in it, %(unit)s")),
+        ):
+            self.fields[name].label = words % {"unit": unit}
+
+    def told(self) -> dict[str, Any]:
+        """The arguments of `vault_weighed`."""
+        said = self.cleaned_data
+        each = float(grams(1)) if self.in_pounds else 1000
+        weights = {f"{n}_g": round(each * said[n]) for n in ("gross", "container", "blocking")}
+        return {"vault": said["vault"].strip(), **weights}
+
+
 class FleetForm(forms.Form):
     """The trucks to choose from for a release, and the way to go."""
 

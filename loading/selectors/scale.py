@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from inventory.models import Item, MeasureSource
 from loading.models import Load, LoadPlan, ScaleTicket
 from loading.planner.request import LoadRequest
-from loading.road.reconciling import Reconciled, Weighed, reconcile
+from loading.road.reconciling import Reconciled, Weighed, reconcile, stored_net_g
 from loading.road.sheet import loaded_space_mm3
 from loading.road.tickets import TicketFault, WeightTicket, ticket_faults
 from loading.selectors.plans import load_latest_plan, plan_of
@@ -70,6 +70,35 @@ def load_scale(*, load: Load, plan: LoadPlan | None = None) -> LoadScale:
             )
         )
     return LoadScale(tickets, plan, pieces_g, estimated_g, reconciled)
+
+
+@dataclass(frozen=True, slots=True)
+class VaultWeighed:
+    """A weighed vault: its goods by the scale, pads and blocking being tare, and by the list."""
+
+    vault: str
+    pads: int
+    net_g: int
+    pieces_g: int
+
+    @property
+    def difference_g(self) -> int:
+        return self.net_g - self.pieces_g
+
+
+def vault_weighed(
+    *, load: Load, vault: str, gross_g: int, container_g: int, blocking_g: int = 0
+) -> VaultWeighed | None:
+    """What is in one vault of a load's shipment; None where it holds nothing of it.
+
+    `container_g` is the empty vault. Storage pads that nobody counted are none.
+    """
+    items = list(Item.objects.filter(shipment=load.release.shipment_id, vault__code=vault))
+    if not items:
+        return None
+    pads = sum(item.storage_pads or 0 for item in items)
+    net_g = stored_net_g(gross_g=gross_g, container_g=container_g, pads=pads, blocking_g=blocking_g)
+    return VaultWeighed(vault, pads, net_g, sum(item.weight_g for item in items))
 
 
 def _estimated_g(load: Load, request: LoadRequest, tags: list[str]) -> int:

@@ -6,14 +6,15 @@ from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from inventory.errors import NotPermittedError
 from inventory.models import User
 from inventory.permissions import user_may
 from loading.errors import LoadingError
-from loading.forms import TicketForm
+from loading.forms import TicketForm, VaultWeightForm
 from loading.models import Load
-from loading.selectors.scale import load_scale
+from loading.selectors.scale import load_scale, vault_weighed
 from loading.services import scale_ticket_record
 
 
@@ -31,7 +32,15 @@ def scale_page(request: HttpRequest, load_id: int) -> HttpResponse:
             raise NotPermittedError("event.record", load.branch.code)
         if form.is_valid() and _recorded(request, load, form):
             return redirect("loading:scale", load.pk)
+    weigh = VaultWeightForm(
+        request.GET if "vault" in request.GET else None, units=units, auto_id="vault-%s"
+    )
+    weighed = vault_weighed(load=load, **weigh.told()) if weigh.is_valid() else None
+    if weigh.is_valid() and weighed is None:
+        weigh.add_error("vault", _("This vault holds nothing of this shipment."))
     shown = {
+        "weigh": weigh,
+        "weighed": weighed,
         "load": load,
         "branch": load.branch,
         "scale": load_scale(load=load),

@@ -7,10 +7,10 @@ import pytest
 from django.db import IntegrityError, transaction
 from django.test import Client
 
-from inventory.models import Item, ItemKind
+from inventory.models import Item, ItemKind, User
 from loading.errors import TicketUuidReused
 from loading.models import ScaleTicket
-from loading.selectors.scale import load_scale
+from loading.selectors.scale import load_scale, vault_weighed
 from loading.services import scale_ticket_record
 from tests.loading.scenario import NOW
 from tests.loading.test_road_sheet import planned
@@ -146,3 +146,21 @@ def test_strangers_find_nothing_and_the_floor_may_weigh(load, stranger, helper):
         sent = {"id": str(UUID(int=3)), **WHOLE}
         answer = other.post(f"/api/loads/{load.pk}/scale/", sent, "application/json")
         assert answer.status_code == written
+
+
+def test_a_weighed_vaults_pads_and_blocking_are_tare(load, client):
+    """43 Tex. Admin. Code; Va. Code 46.2-2165: pads and blocking in a container count as tare."""
+    Item.objects.filter(vault__code="V1").update(storage_pads=2)
+    where = f"/loading/loads/{load.pk}/scale/"
+    # The vault 100 kg, its two cartons 20 kg, four pads of 6 lb (10.886 kg), 3 kg of blocking.
+    found = vault_weighed(
+        load=load, vault="V1", gross_g=133_888, container_g=100_000, blocking_g=3_000
+    )
+    assert (found.pads, found.net_g, found.difference_g) == (4, 20_000, 0)
+    told = {"vault": "V1", "gross": 133.888, "container": 100, "blocking": 3}
+    User.objects.update(units="metric")
+    shown = client.get(where, told).content.decode()
+    assert "Storage pads taken off as tare" in shown
+    assert "20.0 kg" in shown
+    wrong = client.get(where, {**told, "vault": "X9"}).content.decode()
+    assert "This vault holds nothing of this shipment." in wrong
