@@ -204,7 +204,8 @@ def test_alerts_and_crew_are_shown(
     text = client.get(reverse("jobs:job", args=[accepted.id])).content.decode()
     for told in (
         "Vault V2 cannot be reached.",
-        "1 is full, and the warehouse waits.",
+        "The dock is full and the warehouse waits: 1.",
         "last report",
     ):
         assert told in text
+    assert "lou has nothing to load." in text

@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 from django.db.models import CharField, Count, Exists, OuterRef, Prefetch, Q, QuerySet, Subquery
 from django.db.models.functions import Cast
 
-from inventory.models import Hold
+from inventory.models import Hold, User
 from jobs.folding import State
 from jobs.folding.state import ON_DOCK, pads_in_truck
 from jobs.models import Assignment, CrewMember, Event, Job, Pairing, Replan, Stream, Task
@@ -148,11 +148,15 @@ def _waiting(job: Job, crew: Sequence[CrewLine], at_work: bool) -> Iterator[Aler
     idle = [one for one in crew if at_work and one.member.active and one.task is None]
     for person in idle:
         if person.member.part == CrewMember.Part.LOADER:
-            yield Alert("loader_waits", person.member.user.get_full_name())
+            yield Alert("loader_waits", _name(person.member.user))
     on_dock = [v for v in state_of(job)["vaults"].values() if v["stage"] == ON_DOCK]
     is_full = len(on_dock) >= job.load.dock.vault_spots
     if is_full and any(one.member.part == CrewMember.Part.WAREHOUSE for one in idle):
         yield Alert("dock_full", job.load.dock.name)
+
+
+def _name(user: User) -> str:
+    return user.get_full_name() or user.username
 
 
 def _reported(state: State) -> Iterator[Alert]:
