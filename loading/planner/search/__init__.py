@@ -14,6 +14,7 @@ from loading.planner.plan import LoadPlan
 from loading.planner.request import LoadRequest
 from loading.planner.search.arrays import LENGTH, PLACED, VOLUME, State
 from loading.planner.search.beam import Outcome, Worker
+from loading.planner.search.former import tiers_left, unpacked_next, vaults_left
 from loading.planner.search.goods import empty_truck, goods_of
 from loading.planner.search.judging import judge_of
 from loading.planner.search.orders import pull_orders
@@ -21,7 +22,7 @@ from loading.planner.search.outcome import plan_of
 from loading.planner.search.reasons import reasons_of
 from loading.planner.search.start import begun_of, start_of
 from loading.planner.search.warming import warm
-from loading.planner.stopping import Stop
+from loading.planner.stopping import Iterations, Stop
 
 __all__ = ["SearchProgress", "plan_load", "warm"]
 
@@ -55,7 +56,10 @@ def plan_load(
     """The best plan found, free of broken rules; what cannot go along is left off with a reason.
 
     Each worker is a thread that counts its own iterations (tiers built), so that the same seed,
-    number of workers and iteration limit give the same plan. `former` is a plan to stay close to.
+    number of workers and iteration limit give the same plan; under a limit of time they also tell
+    each other of their best load. `former` is the plan that the progress
+    comes from: what it has left to do is kept as far as it still holds, and only if that leaves
+    something off is anything else tried.
     """
     search = _Search(request, seed, former)
     search.run(stop, max(1, workers), on_progress, cancelled or (lambda: False))
@@ -68,8 +72,13 @@ class _Search:
         self.goods, self.turns = goods_of(request)
         self.begun = begun_of(request)
         done = request.progress.steps if request.progress else ()
-        self.orders, self.barred = pull_orders(request, done, seed)
+        liked = vaults_left(former) if former else []
+        self.orders, self.barred = pull_orders(request, done, seed, liked)
         self._bar()
+        self.left = tiers_left(request, self.turns, former) if former else None
+        self.out = unpacked_next(request, former) if former else None
+        if self.left is not None:
+            self.begun.complete = self.begun.unclosed not in {left.tier for left in self.left}
         empty = empty_truck(request, self.goods)
         self.start = start_of(request, self.goods, self.turns, empty, self.begun)
         self.workers: list[Worker] = []
@@ -93,7 +102,7 @@ class _Search:
             np.array([index[code] for code in (*self.begun.pulled, *order)], np.int64)
             for order, _ in self.orders
         ]
-        judge = judge_of(self.request, self.goods)
+        judge = judge_of(self.request, self.goods, self.former)
         for k in range(workers):
             self.workers.append(
                 Worker(
@@ -103,8 +112,13 @@ class _Search:
                     seed=self.seed * 1009 + k,
                     judge=judge,
                     reached=lambda iterations: cancelled() or stop.reached(iterations),
+                    former=self.left,
+                    out=self.out,
                 )
             )
+        if not isinstance(stop, Iterations):
+            for worker in self.workers:
+                worker.others = [other for other in self.workers if other is not worker]
         self._wait(stop, on_progress)
 
     def _wait(self, stop: Stop, on_progress: OnProgress | None) -> None:

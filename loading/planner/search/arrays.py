@@ -35,9 +35,10 @@ NEVER = 1 << 30
 UNDER = 14  # most pieces that one piece may rest on
 
 # Entries of State.tally
-BOXES, FLOOR, NEXT_VAULT, OPEN, TIERS, LENGTH, PADS, PLACED, VOLUME, KILOS, MOMENT, FIXED, GONE = (
-    range(13)
-)
+(
+    BOXES, FLOOR, NEXT_VAULT, OPEN, TIERS, LENGTH, PADS, PLACED, VOLUME, KILOS, MOMENT, FIXED, GONE,
+    OUT, SLACK,
+) = range(15)  # fmt: skip
 COUNTS = 16
 
 # Where a piece is: State.where
@@ -88,27 +89,35 @@ class State(NamedTuple):
 
 
 # Entries of Desk.used
-NEAR, HIGH_UP, TOPS, PLACES, CANDIDATES = range(5)
+NEAR, HIGH_UP, TOPS, PLACES, CANDIDATES, FRESH = range(6)
 
 # Entries of Desk.lim: least x of any piece, the tier's start, the depth aimed at, the end of the
-# truck, how deep a tier may get, and how far this one reaches toward the nose and the doors so far.
-LEAST, START, AIM, END, DEEP, REAR, FRONT = range(7)
+# truck, how deep a tier may get, how far this one reaches toward the nose and the doors so far, and
+# its first box.
+LEAST, START, AIM, END, DEEP, REAR, FRONT, FIRST = range(8)
+
+# Entries of Desk.spot.
+S_X, S_NOSE, S_RANK, S_HIGH, S_LEFT, S_RIGHT, S_CONTACTS, S_BEDS = range(8)
 
 MOST_PLACES = 640
+MOST_BEDS = 8  # rolls under one piece
 MOST_OPTIONS = 48  # rolls that are weighed against each other
 
 
 class Desk(NamedTuple):
     """What the building of a tier works with; made once for each worker."""
 
-    used: Longs  # (5,): how many entries of the lists below are in use
-    lim: Longs  # (7,)
+    used: Longs  # (6,): how many entries of the lists below are in use
+    lim: Longs  # (8,)
     near: Longs  # (m,): boxes that a new piece may touch
     high: Longs  # (m,): those of them that rise above the floor of the place that is judged
     top: Longs  # (m,): those of them that end at its floor
     spot: Longs  # (8,): what `try_place` found
     under: Longs  # (UNDER,): boxes the piece tried rests on
     share: Reals  # (UNDER,)
+    bed: Longs  # (MOST_BEDS + 1, 7): rolls under it, x0 to z1 and the box that each goes in before
+    low: Longs  # (UNDER,): tops that are a little too low
+    wide: Reals  # (UNDER,): how much of the piece (mm2) is above each
     pos: Reals  # (64,)
     rect: Longs  # (64, 4)
     flow: Reals  # (m,): all zero between calls
@@ -117,8 +126,9 @@ class Desk(NamedTuple):
     best: Reals  # (MOST_PLACES,): the best score at each place
     best_item: Longs  # (MOST_PLACES,): -1 when no piece fits
     best_turn: Longs  # (MOST_PLACES,)
-    known: Bytes  # (MOST_PLACES,): 0 to be judged, 1 judged, 2 closed
+    known: Bytes  # (MOST_PLACES,): 0 to be judged, 1 judged, 2 closed, 3 scores no more
     candidate: Longs  # (n,): pieces within reach, the most hopeful first
+    fresh: Longs  # (n,): those of them that were not yet tried at the places judged before
     tried: Bytes  # (n,): 1 once a piece was tried at every place
     factor: Reals  # (n,): wish and noise of this tier
     power: Reals  # (n,): what the piece's size makes of a score
@@ -128,6 +138,8 @@ class Desk(NamedTuple):
     seen: Longs  # (n,): how many of each family were tried at a place
     most: Longs  # (cells y + 1, cells z + 1): how far the face reaches within so many cells
     total: Longs  # the same, summed
+    rear: Longs  # (cells y + 1,): from where in each column tops reach at the floor of the place
+    reach: Longs  # (cells y + 1,): and to where
     mover: Longs  # (m,): boxes in the order in which they are pushed to a side
     key: Longs  # (m,)
     fast: Longs  # (m,): boxes that stand fast or were pushed already
@@ -147,14 +159,17 @@ def new_desk(goods: Goods, room: int) -> Desk:
     cells = [-(-int(goods.interior[axis]) // CELL) + 1 for axis in (1, 2)]
     longs: Any = np.int64
     return Desk(
-        used=np.zeros(5, longs),
-        lim=np.zeros(7, longs),
+        used=np.zeros(6, longs),
+        lim=np.zeros(8, longs),
         near=np.zeros(room, longs),
         high=np.zeros(room, longs),
         top=np.zeros(room, longs),
         spot=np.zeros(8, longs),
         under=np.zeros(UNDER, longs),
         share=np.zeros(UNDER),
+        bed=np.zeros((MOST_BEDS + 1, 7), longs),
+        low=np.zeros(UNDER, longs),
+        wide=np.zeros(UNDER),
         pos=np.zeros(64),
         rect=np.zeros((64, 4), longs),
         flow=np.zeros(room),
@@ -165,6 +180,7 @@ def new_desk(goods: Goods, room: int) -> Desk:
         best_turn=np.zeros(MOST_PLACES, longs),
         known=np.zeros(MOST_PLACES, np.uint8),
         candidate=np.zeros(n, longs),
+        fresh=np.zeros(n, longs),
         tried=np.zeros(n, np.uint8),
         factor=np.zeros(n),
         power=np.zeros(n),
@@ -174,6 +190,8 @@ def new_desk(goods: Goods, room: int) -> Desk:
         seen=np.zeros(n, longs),
         most=np.zeros((cells[0], cells[1]), longs),
         total=np.zeros((cells[0], cells[1]), longs),
+        rear=np.zeros(cells[0], longs),
+        reach=np.zeros(cells[0], longs),
         mover=np.zeros(room, longs),
         key=np.zeros(room, longs),
         fast=np.zeros(room, longs),

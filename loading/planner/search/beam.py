@@ -26,8 +26,9 @@ from loading.planner.search.arrays import (
     State,
     new_desk,
 )
+from loading.planner.search.former import TierLeft
 from loading.planner.search.score import W_ACROSS, W_LEAST, WEIGHTS
-from loading.planner.search.step import DENSITY_HOPED, add_tier, promise, restore
+from loading.planner.search.step import DENSITY_HOPED, add_tier, promise, repeat_tier, restore
 from loading.planner.search.tier import DEEPEST, tier_start
 
 # Each weight of the score is drawn from a range for every tier (the order of `place.W_*`).
@@ -58,6 +59,7 @@ MISSED_MM, MISSED_MOST_MM = 80.0, 600.0  # truck length given for a piece that l
 FEW = 3.0  # more pieces than so many are left off for want of room, not for their shape
 BEAMS_IN_ALL = 3  # a beam may take so much of the tiers built before it
 LEAST_DENSE, HOPES = 0.45, (1.0, 1.25)  # density hoped for: at least, and times the best load's
+ANEW = 8  # every so many beams begin with the empty truck
 KEPT = 4  # finished loads kept as second choices
 
 
@@ -97,14 +99,19 @@ class Worker:
         seed: int,
         judge: Judge,
         reached: Callable[[int], bool],
+        former: list[TierLeft] | None = None,
+        out: Longs | None = None,
     ) -> None:
         self.goods, self.start, self.pull_orders = goods, start, pull_orders
+        self.former = former
+        self.out = np.zeros(0, np.int64) if out is None else out
         self.random = random.Random(seed)
         self.dice = np.array([seed * 2654435761 + 88172645463325252], np.int64)
         self.judge, self.reached = judge, reached
         self.iterations = 0
         self.best: Outcome | None = None
         self.finished: list[Outcome] = []  # the best last
+        self.others: list[Worker] = []  # whose best load is worth going on from
         self.failure: BaseException | None = None
         self.order = 0
         self.free: list[State] = []
@@ -131,9 +138,14 @@ class Worker:
 
     def _search(self) -> None:
         turn = 0
+        if self.former:
+            self._follow(self.former)
+            if self.best is not None and not any(self.best.key[:3]):
+                return  # the former plan's rest still holds and takes everything
         while self.best is None or not self.reached(self.iterations):
+            self._listen()
             begin: list[State] = []
-            if self.best is not None and turn % 3 and len(self.best.trail) > 2:
+            if self.best is not None and turn % ANEW and len(self.best.trail) > 2:
                 begin = self.best.trail[: self._restart(len(self.best.trail) - 1)]
                 self.order = self.best.order
             else:
@@ -147,6 +159,33 @@ class Worker:
                 return
             turn += 1
 
+    def _listen(self) -> None:
+        """Go on from another worker's load if it is better; outcomes are never written again."""
+        for other in self.others:
+            if other.best is not None and (self.best is None or other.best.key < self.best.key):
+                self.best = other.best
+                self._hope_for(self.best.state)
+
+    def _hope_for(self, state: State) -> None:
+        length = max(1.0, float(state.tally[LENGTH]))
+        self.dense = max(LEAST_DENSE, 1000.0 * float(state.tally[VOLUME]) / (length * self.face))
+
+    def _follow(self, tiers: list[TierLeft]) -> None:
+        """Build what the former plan has left, as far as it still holds."""
+        node = Node(self._copy(self.start), 0.0)
+        for left in tiers:
+            weights = np.array([sum(bounds) / 2 for bounds in RANGES[:WEIGHTS]])
+            bounds = np.array([left.begin, DEEPEST, DEEPEST, 1000, 0, 0], np.int64)
+            target = self._take()
+            self.iterations += 1
+            placed = repeat_tier(
+                self.goods, node.state, target, self.desk, self.pull_order, bounds, weights, 6,
+                left.moves(), left.rolls(), self.out,
+            )  # fmt: skip
+            if placed:
+                node = Node(target, 0.0, node)
+        self._finish(node, [])
+
     def _worth(self) -> Reals:
         """What each piece is worth (mm3) to the next beam, which hopes for about the best density.
 
@@ -157,7 +196,7 @@ class Worker:
 
     def _restart(self, tiers: int) -> int:
         """How many tiers of the best load are kept: any number, half the time most of them."""
-        if self.random.random() < 0.5:
+        if self.former is None and self.random.random() < 0.5:
             return self.random.randrange(tiers)
         return max(0, tiers - 1 - int(self.random.expovariate(3.0 / tiers)))
 
@@ -280,10 +319,7 @@ class Worker:
             at = at.parent
         states.reverse()
         last = states[-1] if states else self._copy(node.state, own=True)
-        self.dense = max(
-            LEAST_DENSE,
-            1000.0 * float(last.tally[VOLUME]) / max(1.0, float(last.tally[LENGTH]) * self.face),
-        )
+        self._hope_for(last)
         self.best = Outcome(last, key, trail + states, self.order, tastes)
         self.finished = [*self.finished[1 - KEPT :], self.best]
 

@@ -14,6 +14,7 @@ from loading.planner.search.arrays import (
     NEXT_VAULT,
     ON_FLOOR,
     OPEN,
+    OUT,
     STORED,
     Goods,
     Longs,
@@ -81,3 +82,38 @@ def within_reach(goods: Goods, state: State, i: int) -> bool:
     if state.where[i] == ON_FLOOR:
         return True
     return goods.vault[i] < 0 and state.tally[FLOOR] + goods.area[i] <= goods.dock[1]
+
+
+@bare
+def bring(goods: Goods, state: State, pull_order: Longs, out: Longs, i: int) -> bool:
+    """Have piece i within reach, unpacking no more than comes before it in `out`, the pieces in
+    the order in which they leave their vaults; False if it cannot be had like that.
+    """
+    while goods.vault[i] >= 0 and state.where[i] == STORED and state.tally[OUT] < len(out):
+        k = out[state.tally[OUT]]
+        state.tally[OUT] += 1
+        if goods.vault[k] >= 0 and state.where[k] == STORED:
+            if not _unpack_to(goods, state, pull_order, k):
+                return False
+    return within_reach(goods, state, i)
+
+
+@bare
+def _unpack_to(goods: Goods, state: State, pull_order: Longs, i: int) -> bool:
+    v = goods.vault[i]
+    while state.opened[v] == 0:
+        if state.tally[NEXT_VAULT] >= len(pull_order) or state.tally[OPEN] >= goods.dock[0]:
+            return False
+        state.opened[pull_order[state.tally[NEXT_VAULT]]] = 1
+        state.tally[NEXT_VAULT] += 1
+        state.tally[OPEN] += 1
+    while state.where[i] == STORED and state.opened[v] == 1:
+        k = goods.order[goods.inside[v] + state.taken[v]]
+        if state.tally[FLOOR] + goods.area[k] > goods.dock[1]:
+            return False
+        state.taken[v] += 1
+        state.where[k] = ON_FLOOR
+        state.tally[FLOOR] += goods.area[k]
+    if state.opened[v] == 1 and state.taken[v] == goods.inside[v + 1] - goods.inside[v]:
+        _empty(goods, state, v, goods.dock[1])
+    return True

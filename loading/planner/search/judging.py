@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 import numpy as np
 
+from loading.planner.plan import LoadPlan
 from loading.planner.request import LoadRequest
 from loading.planner.search.arrays import (
     BOXES,
@@ -15,9 +16,12 @@ from loading.planner.search.arrays import (
     LENGTH,
     MOMENT,
     PADS,
+    SLACK,
+    TIER,
     X0,
     X1,
     Goods,
+    Longs,
     State,
 )
 
@@ -25,21 +29,42 @@ OFF_CENTRE = 0.048  # the contract's 5 % of the width, with a little kept
 Key = tuple[float, ...]
 
 
-def judge_of(request: LoadRequest, goods: Goods) -> Callable[[State], Key]:
-    """A key that is smaller for the better load."""
+def judge_of(
+    request: LoadRequest, goods: Goods, former: LoadPlan | None = None
+) -> Callable[[State], Key]:
+    """A key that is smaller for the better load.
+
+    People have begun to work from a former plan: what takes as much along, but keeps more pieces in
+    their tiers, is better than what is shorter.
+    """
     leaving = goods.stays == 0
+    index = {item.tag: k for k, item in enumerate(request.items)}
+    tiers = np.zeros(len(leaving), np.int64)
+    for place in former.placements if former else ():
+        if place.tag in index:
+            tiers[index[place.tag]] = place.tier
 
     def judge(state: State) -> Key:
         left = leaving & (state.where != IN_TRUCK)
         return (
+            float(state.tally[SLACK]),
             float(left.sum()),
             overweight(request, state),
+            _moved(state, tiers) if former else 0.0,
             float(goods.volume[left].sum()),
             float(state.tally[LENGTH]),
             float(state.tally[PADS]),
         )
 
     return judge
+
+
+def _moved(state: State, tiers: Longs) -> float:
+    """How many pieces stand in another tier than in a former plan."""
+    boxes = state.box[: int(state.tally[BOXES])]
+    pieces = boxes[boxes[:, ITEM] >= 0]
+    before = tiers[pieces[:, ITEM]]
+    return float(((before != pieces[:, TIER]) & (before > 0)).sum())
 
 
 def overweight(request: LoadRequest, state: State) -> float:

@@ -28,11 +28,11 @@ from loading.planner.search.arrays import (
     State,
 )
 from loading.planner.search.goods import Turn
+from loading.planner.search.rolls import pads_of
 from loading.planner.search.sequence import Pulls, steps_of
 from loading.planner.search.start import Begun
 
 LEVEL_NAMES = ("base", "middle", "top")
-PAD_MM3 = 30_000_000
 
 
 def plan_of(
@@ -130,7 +130,7 @@ def _fill(state: State, b: int, number: int, begun: Begun) -> Fill:
         return given
     row = [int(v) for v in state.box[b]]
     size = row[X1] - row[X0], row[Y1] - row[Y0], row[Z1] - row[Z0]
-    pads = max(1, -(-size[0] * size[1] * size[2] // PAD_MM3))
+    pads = int(pads_of(*size))
     return Fill(number, row[TIER], (row[X0], row[Y0], row[Z0]), size, pads)
 
 

@@ -16,6 +16,7 @@ from loading.planner.search.arrays import (
     CONTACTS,
     DEEP,
     END,
+    FIRST,
     FLOOR,
     FRONT,
     HIGH,
@@ -34,10 +35,17 @@ from loading.planner.search.arrays import (
     REAR,
     ROLLS,
     ROW,
+    S_BEDS,
+    S_CONTACTS,
+    S_HIGH,
+    S_LEFT,
+    S_NOSE,
+    S_RANK,
+    S_RIGHT,
+    S_X,
     TIER,
     TIERS,
     TURN,
-    UNDER,
     VOLUME,
     X0,
     X1,
@@ -52,23 +60,16 @@ from loading.planner.search.arrays import (
     State,
 )
 from loading.planner.search.kernel import bare, inlined
+from loading.planner.search.rolls import overlap
 from loading.planner.search.score import guest_score, score_of
+from loading.planner.search.support import REST, extra_on, goes_after, put_beds, rest_on
 
-REST = 10  # mm: a top this far below still carries
-SUPPORT = 0.80
 FACE = 0.10  # share of a face that must meet something to be held
 TRAVEL = 150  # mm
+UNHELD = -1e9
 SNUG = 30  # mm: a gap that hardly lets a piece move
-ROLL_STOP, ROLL_ROW = 300, 900  # mm: thickest roll that holds, and thickest row of them
 
-# What try_place leaves in `spot` (Longs) when it succeeds.
-S_X, S_NOSE, S_RANK, S_HIGH, S_LEFT, S_RIGHT, S_CONTACTS = range(7)
-SPOT = 8
-
-
-@inlined
-def _overlap(a0: int, a1: int, b0: int, b1: int) -> int:
-    return min(a1, b1) - max(a0, b0)
+BED_COST = 0.03  # share of its score that a piece loses with each bed of pads under it
 
 
 @bare
@@ -76,7 +77,7 @@ def held_at(where: Reals, rect: Longs, n: int, need: float) -> float:
     """Where a pushed face stops: contacts met first count first, until they cover enough.
 
     `where` (n,) positions, the larger is met first; `rect` (n, 4) the low and high edges of each
-    contact on the face. Overlaps are taken off in pairs, which never counts too much. -1 when
+    contact on the face. Overlaps are taken off in pairs, which never counts too much. UNHELD when
     nothing holds.
     """
     met = 0.0
@@ -92,56 +93,14 @@ def held_at(where: Reals, rect: Longs, n: int, need: float) -> float:
         u0, v0, u1, v1 = rect[done, 0], rect[done, 1], rect[done, 2], rect[done, 3]
         new = float(u1 - u0) * (v1 - v0)
         for k in range(done):
-            ou = _overlap(u0, u1, rect[k, 0], rect[k, 2])
-            ov = _overlap(v0, v1, rect[k, 1], rect[k, 3])
+            ou = overlap(u0, u1, rect[k, 0], rect[k, 2])
+            ov = overlap(v0, v1, rect[k, 1], rect[k, 3])
             if ou > 0 and ov > 0:
                 new -= float(ou) * ov
         met += max(0.0, new)
         if met >= need:
             return where[done]
-    return -1.0
-
-
-@inlined
-def _extra(
-    goods: Goods, state: State, i: int, n: int, under: Longs, share: Reals, flow: Reals
-) -> float:
-    """How much more (g) may rest on piece i once it stands there; -1 if it is too heavy itself.
-
-    One unit of load is pushed down through the contacts, newest box first; `flow` is left all zero.
-    """
-    extra = float(goods.bears[i])
-    waiting, b, ok = 0, -1, True
-    for k in range(n):
-        flow[under[k]] += share[k]
-        waiting += 1
-        b = max(b, under[k])
-    weight = float(goods.weight[i])
-    while waiting > 0 and b >= 0:
-        f = flow[b]
-        if f > 0.0:
-            flow[b] = 0.0
-            waiting -= 1
-            it = state.box[b, ITEM]
-            if it >= 0:
-                left = goods.bears[it] - state.carried[b] - weight * f
-                if left < 0.0:
-                    ok = False
-                extra = min(extra, left / f)
-                for k in range(state.box[b, CONTACTS]):
-                    if flow[state.under[b, k]] == 0.0:
-                        waiting += 1
-                    flow[state.under[b, k]] += f * state.share[b, k]
-        b -= 1
-    return extra if ok else -1.0
-
-
-@inlined
-def _after(goods: Goods, i: int, o: int) -> bool:
-    """Whether piece i leaves the truck later than piece o, which it may neither bar nor load."""
-    return goods.stop[o] < goods.stop[i] or (
-        goods.stop[o] == goods.stop[i] and goods.last_on[o] > goods.last_on[i]
-    )
+    return UNHELD
 
 
 @inlined
@@ -157,58 +116,23 @@ def _slide(
         if b == host or box[b, ITEM] == BLOCKED:
             continue
         if (
-            _overlap(y, y1, box[b, Y0], box[b, Y1]) > 0
-            and _overlap(z, z1, box[b, Z0], box[b, Z1]) > 0
+            overlap(y, y1, box[b, Y0], box[b, Y1]) > 0
+            and overlap(z, z1, box[b, Z0], box[b, Z1]) > 0
         ):
             if box[b, X1] > x:
                 x = box[b, X1]
-            if box[b, ITEM] >= 0 and _after(goods, i, box[b, ITEM]):
+            if box[b, ITEM] >= 0 and goes_after(goods, i, box[b, ITEM]):
                 return -1
     for k in range(near_n):
         b = near[k]
         if (
             box[b, ITEM] == BLOCKED
-            and _overlap(y, y1, box[b, Y0], box[b, Y1]) > 0
-            and _overlap(z, z1, box[b, Z0], box[b, Z1]) > 0
-            and _overlap(x, x + dx, box[b, X0], box[b, X1]) > 0
+            and overlap(y, y1, box[b, Y0], box[b, Y1]) > 0
+            and overlap(z, z1, box[b, Z0], box[b, Z1]) > 0
+            and overlap(x, x + dx, box[b, X0], box[b, X1]) > 0
         ):
             x = box[b, X1]
     return int(x)
-
-
-@inlined
-def _rest(
-    goods: Goods, state: State, desk: Desk, tops: Longs, tops_n: int,
-    i: int, x: int, x1: int, y: int, y1: int, z: int, host: int,
-) -> float:  # fmt: skip
-    """Find the tops that carry piece i: how much of it (mm2) rests; -1 where it may not rest."""
-    box, spot, under, share = state.box, desk.spot, desk.under, desk.share
-    n, on, rank = 0, 0.0, 0
-    for k in range(tops_n):
-        b = tops[k]
-        top = box[b, Z1]
-        if b == host or top > z or top < z - REST or box[b, ITEM] == ROLLS:
-            continue
-        ox = _overlap(x, x1, box[b, X0], box[b, X1])
-        oy = _overlap(y, y1, box[b, Y0], box[b, Y1])
-        if ox <= 0 or oy <= 0:
-            continue
-        it = box[b, ITEM]
-        if n >= UNDER:
-            return -1.0
-        if it >= 0:
-            if goods.bears[it] <= 0 or _after(goods, i, it):
-                return -1.0
-            if goods.carton[i] == 1 and goods.carton[it] == 1:
-                if goods.weight[i] * 10 > goods.weight[it] * 11:
-                    return -1.0
-            if box[b, RANK] > rank:
-                rank = box[b, RANK]
-        under[n], share[n] = b, float(ox) * oy
-        on += share[n]
-        n += 1
-    spot[S_RANK], spot[S_CONTACTS] = rank, n
-    return on
 
 
 @inlined
@@ -227,9 +151,9 @@ def _around(
     side = float(x1 - x) * (z1 - z)
     for k in range(near_n):
         b = near[k]
-        oz = _overlap(z, z1, box[b, Z0], box[b, Z1])
-        oy = _overlap(y, y1, box[b, Y0], box[b, Y1])
-        ox = _overlap(x, x1, box[b, X0], box[b, X1])
+        oz = overlap(z, z1, box[b, Z0], box[b, Z1])
+        oy = overlap(y, y1, box[b, Y0], box[b, Y1])
+        ox = overlap(x, x1, box[b, X0], box[b, X1])
         if ox > 0 and oy > 0 and -1 <= box[b, Z0] - z1 <= REST:
             return 0.0, -1.0, 0.0, 0.0
         if oz <= 1:
@@ -304,19 +228,19 @@ def try_place(
     if x1 > lim[END] or deep > max(lim[DEEP], dx, lim[FRONT] - lim[REAR]):
         return -1.0
     on = float(dx) * dy
-    spot[S_RANK], spot[S_CONTACTS], spot[S_X] = 0, 0, x
+    spot[S_RANK], spot[S_CONTACTS], spot[S_BEDS], spot[S_X] = 0, 0, 0, x
     if host >= 0 and hole[2] > state.box[host, Z0] + 1:
         desk.under[0], desk.share[0], spot[S_CONTACTS] = host, on, 1
     elif z > 0:
-        on = _rest(goods, state, desk, tops, tops_n, i, x, x1, y, y1, z, host)
-        if on < SUPPORT * dx * dy:
+        on = rest_on(goods, state, desk, tops, tops_n, i, x, x1, y, y1, z, host)
+        if on < 0.0:
             return -1.0
     spot[S_HIGH] = goods.level[i] if goods.level[i] >= 0 else 2
     if spot[S_RANK] > spot[S_HIGH]:
         return -1.0
     for k in range(spot[S_CONTACTS]):
         desk.share[k] /= on
-    extra = _extra(goods, state, i, int(spot[S_CONTACTS]), desk.under, desk.share, desk.flow)
+    extra = extra_on(goods, state, i, int(spot[S_CONTACTS]), desk.under, desk.share, desk.flow)
     if extra < 0.0:
         return -1.0
     if host >= 0:
@@ -326,7 +250,7 @@ def try_place(
     if held < 0.0:
         return -1.0
     spot[S_NOSE] = x - max(0, int(travel))
-    return score_of(
+    return (1.0 - BED_COST * spot[S_BEDS]) * score_of(
         goods, state, i, x, y, z, dx, dy, dz, spot[S_LEFT], spot[S_RIGHT], held, level, even,
         travel, extra, desk.power[i], lim, weights,
     )  # fmt: skip
@@ -336,8 +260,9 @@ def try_place(
 def put(
     goods: Goods, state: State, desk: Desk, i: int, turn: int, y: int, z: int, host: int
 ) -> int:  # fmt: skip
-    """Place piece i as `try_place` found it; the new box's index."""
+    """Place piece i as `try_place` found it, on its beds; the index of its box, the newest."""
     spot, under, share = desk.spot, desk.under, desk.share
+    put_beds(state, desk)
     b = int(state.tally[BOXES])
     box = state.box
     dx, dy, dz = goods.size[i, turn, 0], goods.size[i, turn, 1], goods.size[i, turn, 2]
@@ -355,7 +280,9 @@ def put(
     state.carried[b] = 0.0
     state.tally[BOXES] += 1
     load_down(state, desk.flow, b, float(goods.weight[i]))
-    mark_face(state, b)
+    for k in range(b - spot[S_BEDS], b + 1):
+        mark_face(state, k)
+    _hurry_rolls(state, desk, b)
     if state.where[i] == ON_FLOOR:
         state.tally[FLOOR] -= goods.area[i]
     state.where[i] = IN_TRUCK
@@ -366,6 +293,17 @@ def put(
     if box[b, X1] > state.tally[LENGTH]:
         state.tally[LENGTH] = box[b, X1]
     return b
+
+
+@inlined
+def _hurry_rolls(state: State, desk: Desk, b: int) -> None:
+    """Have the tier's rolls that box b would bar put in before it."""
+    box = state.box
+    for k in range(desk.lim[FIRST], b):
+        if box[k, ITEM] == ROLLS and box[k, BEFORE] > b and box[k, X1] <= box[b, X0]:
+            if overlap(box[k, Y0], box[k, Y1], box[b, Y0], box[b, Y1]) > 0:
+                if overlap(box[k, Z0], box[k, Z1], box[b, Z0], box[b, Z1]) > 0:
+                    box[k, BEFORE] = b
 
 
 @bare

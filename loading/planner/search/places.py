@@ -21,6 +21,7 @@ from loading.planner.search.arrays import (
     State,
 )
 from loading.planner.search.kernel import bare, inlined
+from loading.planner.search.support import LEVELLED
 
 # A place: side +1: the piece's left edge is at y; -1: its right edge; 0: its middle. `host` is the
 # box in whose opening number `hole` it rides, or -1.
@@ -154,23 +155,29 @@ def hole_of(goods: Goods, state: State, desk: Desk, host: int, h: int) -> None:
 
 @bare
 def forget(goods: Goods, state: State, desk: Desk, b: int, n: int) -> None:
-    """Have those of the first n places judged anew whose best piece box b took, or whose room."""
+    """Have those of the first n places judged anew whose room box b took or changed.
+
+    Where it took only the best piece, the others score no more than that: such a place is judged
+    anew when it comes to be the best.
+    """
     y0, y1, z0, z1 = state.box[b, Y0], state.box[b, Y1], state.box[b, Z0], state.box[b, Z1]
     for p in range(n):
-        if desk.known[p] != 1:
+        if desk.known[p] != 1 and desk.known[p] != 3:
             continue
         i, z = desk.best_item[p], desk.place[p, P_Z]
         if i < 0:
             y = desk.place[p, P_Y]
-            if z >= z1 - 10 and z <= z1 and y >= y0 - 600 and y <= y1 + 600:
+            if z1 <= z <= z1 + LEVELLED and y >= y0 - 600 and y <= y1 + 600:
                 desk.known[p] = 0
             continue
         t = desk.best_turn[p]
         y = left_edge(goods, desk, p, i, t)
-        if i == state.box[b, ITEM] or (
+        if (
             y < y1 + 160
             and y + goods.size[i, t, 1] > y0 - 160
             and z < z1 + 60
             and z + goods.size[i, t, 2] > z0 - 60
         ):
             desk.known[p] = 0
+        elif i == state.box[b, ITEM]:
+            desk.known[p] = 3

@@ -25,14 +25,8 @@ from loading.planner.search.arrays import (
     State,
 )
 from loading.planner.search.kernel import bare
-from loading.planner.search.place import (
-    FACE,
-    ROLL_ROW,
-    ROLL_STOP,
-    TRAVEL,
-    _overlap,
-    held_at,
-)
+from loading.planner.search.place import FACE, TRAVEL, UNHELD, held_at
+from loading.planner.search.rolls import ROLL_ROW, ROLL_STOP, overlap
 
 
 @bare
@@ -65,9 +59,9 @@ def _meet(state: State, desk: Desk, b: int, done: int, leftward: bool, pos: Long
     met = 0
     for j in range(done):
         o = fast[j]
-        if _overlap(box[b, X0], box[b, X1], box[o, X0], box[o, X1]) <= 1:
+        if overlap(box[b, X0], box[b, X1], box[o, X0], box[o, X1]) <= 1:
             continue
-        if _overlap(box[b, Z0], box[b, Z1], box[o, Z0], box[o, Z1]) <= 1:
+        if overlap(box[b, Z0], box[b, Z1], box[o, Z0], box[o, Z1]) <= 1:
             continue
         size = box[o, Y1] - box[o, Y0]
         if box[o, ITEM] == ROLLS and (size > ROLL_STOP or row[o] > ROLL_ROW):
@@ -105,13 +99,13 @@ def push_side(
             row[b] = behind + box[b, Y1] - box[b, Y0]
         face = float(box[b, X1] - box[b, X0]) * (box[b, Z1] - box[b, Z0])
         stop = held_at(desk.where, desk.edge, met, FACE * face)
-        slack = TRAVEL if b < state.tally[FIXED] else wide
+        slack = TRAVEL if b < state.tally[FIXED] and box[b, ITEM] >= 0 else wide
         if leftward:
-            at = 0 if stop == -1.0 else int(stop)
+            at = 0 if stop == UNHELD else int(stop)
             pos[b] = max(min(max(at, 0), box[b, Y0]), box[b, Y0] - slack)
         else:
             end = wide - (box[b, Y1] - box[b, Y0])
-            at = end if (met == 0 or stop == -1.0) else int(-stop)
+            at = end if stop == UNHELD else int(-stop)
             pos[b] = min(max(min(at, end), box[b, Y0]), box[b, Y0] + slack)
         desk.fast[done] = b
         done += 1

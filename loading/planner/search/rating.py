@@ -8,6 +8,7 @@ from loading.planner.search.arrays import (
     CELL,
     DEEP,
     END,
+    FRESH,
     FRONT,
     HIGH_UP,
     ITEM,
@@ -29,7 +30,7 @@ from loading.planner.search.arrays import (
     State,
 )
 from loading.planner.search.kernel import bare, inlined
-from loading.planner.search.place import REST, SNUG, try_place
+from loading.planner.search.place import SNUG, try_place
 from loading.planner.search.places import (
     P_HOLE,
     P_HOST,
@@ -44,6 +45,7 @@ from loading.planner.search.score import (
     W_HEIGHT,
     score_bound,
 )
+from loading.planner.search.support import LEVELLED, SUPPORT
 
 PROBE = 60  # mm: thinner than any piece
 ALIKE_TRIED = 2  # pieces about alike that are tried at a place
@@ -80,20 +82,28 @@ def _place_factor(goods: Goods, state: State, desk: Desk, p: int, weights: Reals
 
 @inlined
 def _look_up(goods: Goods, state: State, desk: Desk, p: int) -> float:
-    """List the near boxes above a place's floor, and the tops; how much (mm2) may carry there."""
+    """List the near boxes above a place's floor, and the tops; how much (mm2) may carry there.
+
+    Along each column of cells also from where to where the tops reach.
+    """
     z, host = desk.place[p, P_Z], desk.place[p, P_HOST]
-    box = state.box
+    box, rear, reach = state.box, desk.rear, desk.reach
     n, tops, area = 0, 0, 0.0
+    for c in range(len(reach)):
+        rear[c], reach[c] = goods.interior[0], 0
     for k in range(desk.used[NEAR]):
         b = desk.near[k]
         if box[b, Z1] > z:
             desk.high[n] = b
             n += 1
-        elif box[b, Z1] >= z - REST and box[b, ITEM] != ROLLS:
+        elif box[b, Z1] >= z - LEVELLED and box[b, ITEM] != ROLLS:
             desk.top[tops] = b
             tops += 1
             if box[b, ITEM] < 0 or goods.bears[box[b, ITEM]] > state.carried[b]:
                 area += float(box[b, X1] - box[b, X0]) * (box[b, Y1] - box[b, Y0])
+                for c in range(box[b, Y0] // CELL, (box[b, Y1] - 1) // CELL + 1):
+                    rear[c] = min(rear[c], box[b, X0])
+                    reach[c] = max(reach[c], box[b, X1])
     desk.used[HIGH_UP], desk.used[TOPS] = n, tops
     return ANY_SCORE if z <= 0 or host >= 0 else area
 
@@ -119,6 +129,16 @@ def _survey(state: State, desk: Desk, p: int) -> None:
             value = face[c, r] if 0 <= c < face.shape[0] and r < face.shape[1] else 0
             most[a, b] = max(most[a - 1, b], most[a, b - 1], value)
             total[a, b] = total[a - 1, b] + total[a, b - 1] - total[a - 1, b - 1] + value
+
+
+@inlined
+def _may_rest(desk: Desk, x: int, dx: int, y: int, dy: int) -> bool:
+    """Whether tops reach far enough under a piece that comes no nearer to the nose than x."""
+    rest = 0
+    for c in range(y // CELL, (y + dy - 1) // CELL + 1):
+        wide = min(y + dy, (c + 1) * CELL) - max(y, c * CELL)
+        rest += wide * max(0, min(dx, desk.reach[c] - max(x, desk.rear[c])))
+    return bool(rest >= SUPPORT * dx * dy)
 
 
 @inlined
@@ -152,6 +172,8 @@ def _bound(goods: Goods, desk: Desk, p: int, i: int, t: int, weights: Reals) -> 
         lim[DEEP], dx, lim[FRONT] - lim[REAR]
     ):
         return -1.0
+    if z > 0 and not _may_rest(desk, x, dx, y, dy):
+        return -1.0
     behind, held = 0.0, 2.0
     if whole:
         behind = (x - desk.total[a, b] / (a * b)) * dy * dz * 1e-9
@@ -164,7 +186,8 @@ def _bound(goods: Goods, desk: Desk, p: int, i: int, t: int, weights: Reals) -> 
 @bare
 def rate_place(goods: Goods, state: State, desk: Desk, p: int, weights: Reals) -> None:
     """Find the best piece for a place; only new pieces are tried where it was judged before."""
-    full = desk.known[p] == 0
+    known = desk.known[p]
+    full = known == 0
     if full:
         desk.best[p], desk.best_item[p] = 0.0, -1
     host, z = int(desk.place[p, P_HOST]), int(desk.place[p, P_Z])
@@ -177,10 +200,8 @@ def rate_place(goods: Goods, state: State, desk: Desk, p: int, weights: Reals) -
     sided = full and host < 0 and desk.place[p, P_SIDE] != 0
     carries = -1.0
     desk.seen[:] = 0
-    for c in range(desk.used[CANDIDATES]):
-        i = desk.candidate[c]
-        if not full and desk.tried[i] == 1:
-            continue
+    for c in range(desk.used[CANDIDATES] if full else desk.used[FRESH]):
+        i = desk.candidate[c] if full else desk.fresh[c]
         if host < 0:
             if desk.hope[i] * factor <= desk.best[p]:
                 break
@@ -204,4 +225,5 @@ def rate_place(goods: Goods, state: State, desk: Desk, p: int, weights: Reals) -
             )  # fmt: skip
             if s > desk.best[p]:
                 desk.best[p], desk.best_item[p], desk.best_turn[p] = s, i, t
-    desk.known[p] = 1
+                known = 1
+    desk.known[p] = 1 if full else known

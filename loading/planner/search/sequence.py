@@ -125,7 +125,8 @@ def steps_of(
     dock.left = {code: list(tags) for code, tags in begun.left.items()}
     dock.open, dock.floor = list(begun.open), set(begun.floor)
     dock.steps = list(request.progress.steps) if request.progress else []
-    if begun.unclosed is not None:
+    tiers = list(tiers)
+    if begun.unclosed is not None and begun.unclosed not in {number for number, _ in tiers}:
         dock.steps.append(Step("close", tier=begun.unclosed))
     for number, actions in tiers:
         for action in actions:

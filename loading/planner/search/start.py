@@ -5,6 +5,7 @@ What the given steps did is taken as a fact, right or wrong.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -45,10 +46,12 @@ from loading.planner.search.arrays import (
     Z0,
     Z1,
     Goods,
+    Ints,
     State,
 )
 from loading.planner.search.goods import Turn
-from loading.planner.search.place import REST, load_down, mark_face
+from loading.planner.search.place import load_down, mark_face
+from loading.planner.search.support import REST
 
 
 @dataclass
@@ -60,6 +63,7 @@ class Begun:
     left: dict[str, list[str]] = field(default_factory=dict)
     floor: set[str] = field(default_factory=set)
     unclosed: int | None = None
+    complete: bool = False  # the unclosed tier has all that its plan meant for it
     boxes: dict[int, Fill | str] = field(default_factory=dict)  # box: its roll, or the piece's tag
 
 
@@ -101,7 +105,10 @@ def _follow(request: LoadRequest, begun: Begun, step: Step) -> None:
 def start_of(
     request: LoadRequest, goods: Goods, turns: list[list[Turn]], empty: State, begun: Begun
 ) -> State:
-    """`empty` (with what is in the way in it) as the progress has left it; changed in place."""
+    """`empty` (with what is in the way in it) as the progress has left it; changed in place.
+
+    The next tier goes on with one that is not closed yet, unless that is complete.
+    """
     state = empty
     index = {item.tag: k for k, item in enumerate(request.items)}
     if request.progress is None:
@@ -119,6 +126,8 @@ def start_of(
     state.tally[TIERS] = max(
         (int(state.box[b, TIER]) for b in range(int(state.tally[BOXES]))), default=0
     )
+    if begun.unclosed == state.tally[TIERS] and not begun.complete:
+        state.tally[TIERS] -= 1
     _noses(state)
     _dock(request, goods, state, begun, index)
     return state
@@ -174,22 +183,31 @@ def _stand(
 
 
 def _rest(state: State, b: int) -> None:
-    """Note what a given piece rests on, by contact area."""
+    """Note what a given piece rests on, by contact area, straight down through rolls."""
     box = state.box[: int(state.tally[BOXES])]
-    me = box[b]
-    if me[Z0] <= 1:
+    if box[b, Z0] <= 1:
         return
-    areas = []
-    for o in range(b):
-        gap = me[Z0] - box[o, Z1]
-        wide = min(me[X1], box[o, X1]) - max(me[X0], box[o, X0])
-        deep = min(me[Y1], box[o, Y1]) - max(me[Y0], box[o, Y0])
-        if -1 <= gap <= REST and wide > 0 and deep > 0 and box[o, ITEM] != ROLLS:
-            areas.append((o, float(wide) * float(deep)))
-    whole = sum(area for _, area in areas)
-    for k, (o, area) in enumerate(areas[:UNDER]):
+    areas: dict[int, float] = {}
+    for o, area in _carriers(box, b, box[b]):
+        areas[o] = areas.get(o, 0.0) + area
+    whole = sum(areas.values())
+    for k, (o, area) in enumerate(list(areas.items())[:UNDER]):
         state.under[b, k], state.share[b, k] = o, area / whole
     state.box[b, CONTACTS] = min(len(areas), UNDER)
+
+
+def _carriers(box: Ints, b: int, above: Ints) -> Iterator[tuple[int, float]]:
+    """The boxes before b that carry what is `above` them, each with its area (mm2)."""
+    for o in range(b):
+        low, high = np.maximum(above[:3], box[o, :3]), np.minimum(above[3:6], box[o, 3:6])
+        if not -1 <= above[Z0] - box[o, Z1] <= REST or (high[:2] <= low[:2]).any():
+            continue
+        if box[o, ITEM] != ROLLS:
+            yield o, float(high[0] - low[0]) * float(high[1] - low[1])
+            continue
+        part = box[o].copy()
+        part[[X0, Y0]], part[[X1, Y1]] = low[:2], high[:2]
+        yield from _carriers(box, o, part)
 
 
 def _noses(state: State) -> None:

@@ -12,6 +12,7 @@ from loading.planner.search.arrays import (
     LENGTH,
     NEAR,
     PADS,
+    SLACK,
     TIERS,
     TURN,
     Y0,
@@ -25,18 +26,28 @@ from loading.planner.search.arrays import (
     Reals,
     State,
 )
-from loading.planner.search.dock import refill, within_reach
+from loading.planner.search.dock import bring, refill, within_reach
 from loading.planner.search.kernel import kernel
 from loading.planner.search.place import TRAVEL, try_place
 from loading.planner.search.places import hole_of
-from loading.planner.search.tier import REACH_BACK, build_tier, draw, open_desk, set_down
-from loading.planner.search.tight import MARGIN, hold_tier
+from loading.planner.search.tier import (
+    REACH_BACK,
+    bars_far,
+    build_tier,
+    draw,
+    open_desk,
+    set_down,
+    turn_of,
+)
+from loading.planner.search.tight import MARGIN, hold_tier, lay_rolls
 
 ROUNDS, PATIENT = 24, 7
 DENSITY_HOPED = 0.64
 MEAN = 0.2  # what the mean of the face counts against its reach
 FARTHEST = 0.03  # share of the face that is not counted as its reach
 STRIDE = 20  # mm
+SLACK_MM = 300.0  # what a loose piece of a tier that was begun counts
+LATE_MM = 40.0  # what a piece counts that others should have waited for
 PAD_MM = 8.0  # what a rolled pad counts
 REFILLS = 2  # how often a tier that holds is filled up again
 
@@ -83,6 +94,7 @@ def replay(
     """Build the last tier again from `before`, leaving out the loose pieces; how many it has."""
     first, end = int(before.tally[BOXES]), int(state.tally[BOXES])
     moves = np.empty((end - first, 5), np.int64)
+    out = np.empty(0, np.int64)
     n = 0
     for b in range(first, end):
         if state.box[b, ITEM] < 0 or loose[b] == 1:
@@ -92,14 +104,29 @@ def replay(
         moves[n, 2], moves[n, 3] = state.box[b, Y0], state.box[b, Z0]
         moves[n, 4] = state.box[host, ITEM] if host >= 0 else -1
         n += 1
+    return _repeat(goods, before, state, desk, pull_order, bounds, weights, moves[:n], out)
+
+
+@kernel
+def _repeat(
+    goods: Goods, before: State, state: State, desk: Desk, pull_order: Longs, bounds: Longs,
+    weights: Reals, moves: Longs, out: Longs,
+) -> int:  # fmt: skip
+    """Build a tier on `before` by moves (n, 5): item, turn, y, z, host item or -1; its pieces.
+
+    `out`: pieces in the order in which a former plan unpacks them, no earlier than it does; if it
+    is empty, as early as the dock allows.
+    """
     restore(before, state)
     state.tally[TIERS] += 1
-    open_desk(goods, state, desk, bounds)
-    refill(goods, state, pull_order)
+    open_desk(goods, state, desk, bounds, int(state.tally[BOXES]))
+    late = len(out) > 0
+    if not late:
+        refill(goods, state, pull_order)
     placed = 0
-    for k in range(n):
+    for k in range(len(moves)):
         i, turn, y, z = moves[k, 0], moves[k, 1], moves[k, 2], moves[k, 3]
-        if not within_reach(goods, state, i):
+        if not (bring(goods, state, pull_order, out, i) if late else within_reach(goods, state, i)):
             continue
         host = -1
         if moves[k, 4] >= 0:
@@ -108,13 +135,56 @@ def replay(
                 continue
         near, near_n = desk.near, desk.used[NEAR]
         s = try_place(goods, state, desk, near, near_n, near, near_n, i, turn, y, z, host, weights)
-        if s > 0.0:
+        if s > 0.0 and not bars_far(goods, state, desk, i, turn, y, z):
             set_down(goods, state, desk, i, turn, y, z, host)
             placed += 1
-            refill(goods, state, pull_order)
+            if not late:
+                refill(goods, state, pull_order)
     if placed == 0:
         state.tally[TIERS] -= 1
     return placed
+
+
+@kernel
+def repeat_tier(
+    goods: Goods, before: State, state: State, desk: Desk, pull_order: Longs, bounds: Longs,
+    weights: Reals, most_pads: int, moves: Longs, rolls: Longs,
+    out: Longs,
+) -> int:  # fmt: skip
+    """Add a tier of a former plan, as far as it still holds; how many pieces it got.
+
+    `moves`, `out`: see `_repeat`; `rolls`: see `lay_rolls`. Without moves, a tier that was begun
+    gets the rolls it lacks.
+    """
+    first = int(before.tally[BOXES])
+    least = max(0, int(bounds[0]) - REACH_BACK - 1000)
+    loose = np.zeros(len(state.box), np.int32)
+    keep = np.ones(len(moves), np.int64)
+    if len(moves) == 0:
+        restore(before, state)
+        state.tally[TIERS] += 1
+        open_desk(goods, state, desk, bounds, first)
+        lay_rolls(state, first, least, rolls)
+        hold_tier(goods, state, desk, first, least, TRAVEL - MARGIN, most_pads, loose)
+        return 1
+    placed = _repeat(goods, before, state, desk, pull_order, bounds, weights, moves, out)
+    for attempt in range(ROUNDS):
+        if placed == 0:
+            break
+        lay_rolls(state, first, least, rolls)
+        if hold_tier(goods, state, desk, first, least, TRAVEL - MARGIN, most_pads, loose) == 0:
+            return placed
+        if attempt < PATIENT:
+            _spare_earliest(state, first, loose)
+        for b in range(first, state.tally[BOXES]):
+            for k in range(len(moves)):
+                if loose[b] == 1 and moves[k, 0] == state.box[b, ITEM]:
+                    keep[k] = 0
+        placed = _repeat(
+            goods, before, state, desk, pull_order, bounds, weights, moves[keep == 1], out
+        )
+    restore(before, state)
+    return 0
 
 
 @kernel
@@ -152,11 +222,16 @@ def promise(goods: Goods, state: State, value: Reals) -> float:
 
     `value` (n,): volume of each piece in mm3, more for those that are hard to find a place for.
     """
-    inside = 0.0
+    inside, turn = 0.0, 1 << 30
     for i in range(len(value)):
         if state.where[i] == IN_TRUCK:
             inside += value[i]
+            turn = min(turn, turn_of(goods, i))
     front = MEAN * state.face.mean() + (1.0 - MEAN) * _reach(state)
+    for i in range(len(value)):
+        if state.where[i] != IN_TRUCK and goods.stays[i] == 0 and turn_of(goods, i) > turn:
+            front += LATE_MM
+    front += SLACK_MM * state.tally[SLACK]
     hoped = DENSITY_HOPED * goods.interior[1] * goods.interior[2]
     return front + PAD_MM * state.tally[PADS] - inside / hoped
 

@@ -10,20 +10,25 @@ from loading.planner.search.arrays import (
     CANDIDATES,
     DEEP,
     END,
+    FIRST,
+    FRESH,
     FRONT,
     IN_TRUCK,
     ITEM,
     LEAST,
+    MOST_BEDS,
     NEAR,
     PLACES,
     REAR,
     START,
+    TIER,
     TIERS,
     X0,
     X1,
     Y0,
     Y1,
     Z0,
+    Z1,
     Desk,
     Goods,
     Ints,
@@ -47,12 +52,14 @@ from loading.planner.search.places import (
     places_of,
 )
 from loading.planner.search.rating import rate_place
+from loading.planner.search.rolls import overlap
 from loading.planner.search.score import (
     W_LEAST,
     W_NOISE,
     W_SIZE,
     most_score,
 )
+from loading.planner.search.support import goes_after
 
 REACH_BACK = 1000  # mm: how far behind the tier's start a piece may still be slid in
 DEEPEST = 2500  # mm, see the contract's R9
@@ -88,9 +95,10 @@ def tier_start(state: State, percentile: float) -> int:
 
 
 @inlined
-def open_desk(goods: Goods, state: State, desk: Desk, bounds: Longs) -> None:
-    """Lay out the limits of a tier and the boxes that its pieces may touch."""
+def open_desk(goods: Goods, state: State, desk: Desk, bounds: Longs, first: int) -> None:
+    """Lay out the limits of a tier that begins with box `first`, and what its pieces may touch."""
     lim = desk.lim
+    lim[FIRST] = first
     lim[LEAST] = max(0, bounds[B_START] - REACH_BACK)
     lim[START], lim[AIM], lim[END] = bounds[B_START], bounds[B_AIM], goods.interior[0]
     lim[DEEP], lim[REAR], lim[FRONT] = min(bounds[B_DEEP], DEEPEST), 1 << 30, 0
@@ -99,6 +107,8 @@ def open_desk(goods: Goods, state: State, desk: Desk, bounds: Longs) -> None:
         if state.box[b, X1] > lim[LEAST]:
             desk.near[n] = b
             n += 1
+        if b < first and state.box[b, TIER] == state.tally[TIERS]:  # begun before the search
+            widen(state, desk, b)
     desk.used[NEAR] = n
 
 
@@ -107,16 +117,20 @@ def set_down(
     goods: Goods, state: State, desk: Desk, i: int, turn: int, y: int, z: int, host: int
 ) -> int:
     """Place piece i as `try_place` found it, near to all that follows; the new box."""
+    first = int(state.tally[BOXES])
     b = put(goods, state, desk, i, turn, y, z, host)
-    desk.near[desk.used[NEAR]] = b
-    desk.used[NEAR] += 1
+    for k in range(first, b + 1):
+        desk.near[desk.used[NEAR]] = k
+        desk.used[NEAR] += 1
     widen(state, desk, b)
     return b
 
 
 @inlined
 def widen(state: State, desk: Desk, b: int) -> None:
-    """Note how far the tier reaches with box b."""
+    """Note how far the tier reaches with box b; rolls do not count."""
+    if state.box[b, ITEM] < 0:
+        return
     desk.lim[REAR] = min(desk.lim[REAR], state.box[b, X0])
     desk.lim[FRONT] = max(desk.lim[FRONT], state.box[b, X1])
 
@@ -136,25 +150,32 @@ def _hopes(goods: Goods, desk: Desk, weights: Reals, seed: Longs, wish: Reals) -
 def _candidates(goods: Goods, state: State, desk: Desk, skip: Ints, early_mm3: int) -> None:
     """List the pieces that can be had now, the most hopeful first."""
     least, most = _turn_now(goods, state, early_mm3)
-    n = 0
+    n, new = 0, 0
     for k in range(len(desk.by_hope)):
         i = desk.by_hope[k]
-        key = _key(goods, i)
+        key = turn_of(goods, i)
         desk.early[i] = EARLY if key < most else 1.0
         if skip[i] == 0 and key >= least and within_reach(goods, state, i):
             desk.candidate[n] = i
             n += 1
-    desk.used[CANDIDATES] = n
+            if desk.tried[i] == 0:
+                desk.fresh[new] = i
+                new += 1
+    desk.used[CANDIDATES], desk.used[FRESH] = n, new
 
 
 @inlined
-def _best_place(desk: Desk, least: float) -> int:
-    top = -1
-    for p in range(desk.used[PLACES]):
-        if desk.best_item[p] >= 0 and desk.best[p] > least:
-            if top < 0 or desk.best[p] > desk.best[top]:
-                top = p
-    return top
+def _best_place(goods: Goods, state: State, desk: Desk, least: float, weights: Reals) -> int:
+    while True:
+        top = -1
+        for p in range(desk.used[PLACES]):
+            if desk.best_item[p] >= 0 and desk.best[p] > least:
+                if top < 0 or desk.best[p] > desk.best[top]:
+                    top = p
+        if top < 0 or desk.known[top] != 3:
+            return top
+        desk.known[top] = 0
+        rate_place(goods, state, desk, top, weights)
 
 
 @inlined
@@ -170,6 +191,9 @@ def _take_place(goods: Goods, state: State, desk: Desk, p: int, weights: Reals) 
     s *= desk.factor[i] * desk.early[i]
     if s <= 0.0 or s < desk.best[p] * 0.98:
         desk.known[p] = 0
+        return -1
+    if bars_far(goods, state, desk, i, t, y, z):
+        desk.known[p] = 2
         return -1
     return set_down(goods, state, desk, i, t, y, z, host)
 
@@ -195,6 +219,22 @@ def _fill_up(desk: Desk) -> None:
         desk.known[p] = 0  # also those that the aim of the tier had closed
 
 
+@bare
+def bars_far(goods: Goods, state: State, desk: Desk, i: int, turn: int, y: int, z: int) -> bool:
+    """Whether piece i would bar the way of a piece too far behind for `try_place` to see."""
+    box, y1, z1 = state.box, y + goods.size[i, turn, 1], z + goods.size[i, turn, 2]
+    for b in range(state.tally[BOXES]):
+        if (
+            box[b, ITEM] >= 0
+            and box[b, X1] <= desk.lim[LEAST]
+            and goes_after(goods, i, box[b, ITEM])
+        ):
+            if overlap(y, y1, box[b, Y0], box[b, Y1]) > 0:
+                if overlap(z, z1, box[b, Z0], box[b, Z1]) > 0:
+                    return True
+    return False
+
+
 @kernel
 def build_tier(
     goods: Goods, state: State, desk: Desk, pull_order: Longs, bounds: Longs, weights: Reals,
@@ -210,7 +250,7 @@ def build_tier(
     """
     if begun < 0:
         state.tally[TIERS] += 1
-    open_desk(goods, state, desk, bounds)
+    open_desk(goods, state, desk, bounds, begun if begun >= 0 else int(state.tally[BOXES]))
     first_places(goods, state, desk, int(bounds[B_START]), begun, bounds[B_WIDE])
     _hopes(goods, desk, weights, seed, wish)
     placed = 0
@@ -221,14 +261,14 @@ def build_tier(
             widen(state, desk, b)
         filling, least = True, 0.0
         _fill_up(desk)
-    while placed < bounds[B_PIECES] and state.tally[BOXES] < state.box.shape[0] - 1:
+    while placed < bounds[B_PIECES] and state.tally[BOXES] < len(state.box) - MOST_BEDS - 1:
         _candidates(goods, state, desk, skip, bounds[B_EARLY])
         for p in range(desk.used[PLACES]):
-            if desk.known[p] != 2:
+            if desk.known[p] == 0 or (desk.known[p] != 2 and desk.used[FRESH] > 0):
                 rate_place(goods, state, desk, p, weights)
         for c in range(desk.used[CANDIDATES]):
             desk.tried[desk.candidate[c]] = 1
-        top = _best_place(desk, least)
+        top = _best_place(goods, state, desk, least, weights)
         if top < 0:
             if filling or placed == 0:
                 break
@@ -255,12 +295,12 @@ def _turn_now(goods: Goods, state: State, early_mm3: int) -> tuple[int, int]:
     most = 0
     for i in range(len(goods.weight)):
         if goods.stays[i] == 0 and state.where[i] != IN_TRUCK:
-            most = max(most, _key(goods, i))
+            most = max(most, turn_of(goods, i))
     rest = 0
     key = most
     while key > 0:
         for i in range(len(goods.weight)):
-            if goods.stays[i] == 0 and state.where[i] != IN_TRUCK and _key(goods, i) == key:
+            if goods.stays[i] == 0 and state.where[i] != IN_TRUCK and turn_of(goods, i) == key:
                 rest += goods.volume[i]
         if rest > early_mm3:
             break
@@ -269,5 +309,6 @@ def _turn_now(goods: Goods, state: State, early_mm3: int) -> tuple[int, int]:
 
 
 @inlined
-def _key(goods: Goods, i: int) -> int:
+def turn_of(goods: Goods, i: int) -> int:
+    """Higher for pieces that go in earlier: those of later stops; in a stop, last-on ones last."""
     return goods.stop[i] * 2 + 1 - goods.last_on[i]

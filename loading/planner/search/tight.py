@@ -4,17 +4,14 @@ from __future__ import annotations
 
 from loading.planner.search.arrays import (
     BEFORE,
-    BLOCKED,
     BOXES,
-    CONTACTS,
     HOST,
     ITEM,
     MOST_OPTIONS,
-    NEVER,
     NOSE,
     PADS,
     ROLLS,
-    ROW,
+    SLACK,
     TIER,
     TIERS,
     X0,
@@ -30,18 +27,21 @@ from loading.planner.search.arrays import (
     State,
 )
 from loading.planner.search.kernel import bare
-from loading.planner.search.place import (
-    REST,
-    ROLL_STOP,
-    TRAVEL,
-    _overlap,
-    mark_face,
-)
+from loading.planner.search.place import TRAVEL, mark_face
 from loading.planner.search.push import side_travel, worst_loose
+from loading.planner.search.rolls import (
+    ROLL_LEAST,
+    ROLL_LONG,
+    ROLL_STIFF,
+    ROLL_STOP,
+    add_roll,
+    overlap,
+    pads_of,
+    slot_for,
+)
+from loading.planner.search.support import REST
 
 MARGIN = 2  # mm kept from the limit of travel
-PAD_MM3 = 30_000_000  # one pad rolled
-ROLL_LEAST, ROLL_LONG, ROLL_STIFF = 20, 1000, 100
 GAP_MOST = 900
 OPTIONS = MOST_OPTIONS
 OPTIONS_TRIED = 5  # rolls tried on each side of a piece
@@ -60,9 +60,9 @@ def _wall_or_box(
     for o in range(state.tally[BOXES]):
         if box[o, X1] <= least:
             continue
-        if _overlap(x0, x1, box[o, X0], box[o, X1]) <= 0:
+        if overlap(x0, x1, box[o, X0], box[o, X1]) <= 0:
             continue
-        if _overlap(z0, z1, box[o, Z0], box[o, Z1]) <= 0:
+        if overlap(z0, z1, box[o, Z0], box[o, Z1]) <= 0:
             continue
         if leftward:
             if box[o, Y1] <= face_y and box[o, Y1] > found:
@@ -88,60 +88,12 @@ def _stands(state: State, least: int, x0: int, x1: int, y0: int, y1: int, z0: in
     for o in range(state.tally[BOXES]):
         if box[o, X1] <= least or box[o, Z1] > z0 or box[o, Z1] < z0 - REST:
             continue
-        ox = _overlap(x0, x1, box[o, X0], box[o, X1])
-        oy = _overlap(y0, y1, box[o, Y0], box[o, Y1])
+        ox = overlap(x0, x1, box[o, X0], box[o, X1])
+        oy = overlap(y0, y1, box[o, Y0], box[o, Y1])
         if ox > 0 and oy > 0:
             on += float(ox) * oy
             newest = max(newest, box[o, BEFORE] - 1 if box[o, ITEM] == ROLLS else o)
     return newest if on >= 0.52 * area else -2
-
-
-@bare
-def _slot(
-    state: State, first: int, least: int, newest: int,
-    x0: int, x1: int, y0: int, y1: int, z0: int, z1: int,
-) -> int:  # fmt: skip
-    """The box before which a roll must go in (NEVER: at the tier's end), or -1 if it cannot."""
-    before = NEVER
-    box = state.box
-    for o in range(state.tally[BOXES]):
-        if box[o, X1] <= least:
-            continue
-        if _overlap(y0, y1, box[o, Y0], box[o, Y1]) <= 0:
-            continue
-        if _overlap(z0, z1, box[o, Z0], box[o, Z1]) <= 0:
-            continue
-        if _overlap(x0, x1, box[o, X0], box[o, X1]) > 0:
-            return -1
-        if box[o, ITEM] == ROLLS:
-            if o >= first:
-                return -1
-            if box[o, X0] >= x1:
-                return -1
-            continue
-        if box[o, ITEM] == BLOCKED:
-            continue
-        if box[o, X0] >= x1:
-            if o < first:
-                return -1
-            before = min(before, o)
-    for o in range(state.tally[BOXES]):
-        if box[o, X1] <= least or box[o, ITEM] < 0:
-            continue
-        if _overlap(y0, y1, box[o, Y0], box[o, Y1]) <= 0:
-            continue
-        if _overlap(z0, z1, box[o, Z0], box[o, Z1]) <= 0:
-            continue
-        if box[o, X1] <= x0 and o >= before:
-            return -1
-    if newest >= before:
-        return -1
-    return before
-
-
-@bare
-def _pads(x: int, y: int, z: int) -> int:
-    return max(1, -(-(x * y * z) // PAD_MM3))
 
 
 @bare
@@ -183,8 +135,8 @@ def _option(
         if on == -2:
             return n
         newest = max(newest, on)
-        pads += _pads(x1 - x0, yb - ya, z1 - z0)
-    before = _slot(state, first, least, newest, x0, x1, y0, y1, z0, z1)
+        pads += pads_of(x1 - x0, yb - ya, z1 - z0)
+    before = slot_for(state, first, least, newest, x0, x1, y0, y1, z0, z1)
     if before < 0:
         return n
     options[n, 0], options[n, 1], options[n, 2], options[n, 3] = x0, x1, z0, z1
@@ -237,19 +189,8 @@ def _add_rolls(state: State, options: Longs, pick: int) -> None:
     option = options[pick]
     gap = option[5] - option[4]
     for r in range(option[6]):
-        b = int(state.tally[BOXES])
-        box = state.box
-        box[b, X0], box[b, X1] = option[0], option[1]
-        box[b, Z0], box[b, Z1] = option[2], option[3]
-        box[b, Y0] = option[4] + gap * r // option[6]
-        box[b, Y1] = option[4] + gap * (r + 1) // option[6]
-        box[b, ITEM], box[b, HOST], box[b, CONTACTS] = ROLLS, -1, 0
-        box[b, TIER], box[b, BEFORE] = state.tally[TIERS], option[8]
-        box[b, NOSE], box[b, ROW] = option[0], option[1] - option[0]
-        state.tally[BOXES] += 1
-        state.tally[PADS] += _pads(
-            int(option[1] - option[0]), int(box[b, Y1] - box[b, Y0]), int(option[3] - option[2])
-        )
+        y0, y1 = option[4] + gap * r // option[6], option[4] + gap * (r + 1) // option[6]
+        add_roll(state, option[0], option[1], y0, y1, option[2], option[3], option[8])
 
 
 @bare
@@ -298,12 +239,15 @@ def hold_tier(
     """Put rolls where pieces from box `first` on travel beyond `limit`; how many stay loose.
 
     `loose` (boxes,): 1 for the pieces that nothing holds. A row of rolls may take `most_pads`.
+    Pieces that stood in the tier before the search are held too; how many are not is kept.
     """
-    begun = int(state.tally[BOXES])
+    begun, own = int(state.tally[BOXES]), first
+    while own > 0 and state.box[own - 1, TIER] == state.tally[TIERS]:
+        own -= 1  # what stood in the tier before the search
     desk.given_up[:] = 0
     side_travel(goods, state, desk, least)
     for _ in range(HOLDS):
-        b = worst_loose(state, desk, first, limit)
+        b = worst_loose(state, desk, own, limit)
         if b < 0:
             break
         desk.given_up[b] = 1
@@ -312,6 +256,12 @@ def hold_tier(
         if state.box[b, ITEM] == ROLLS:
             state.box[b, NOSE] = state.box[b, X0]
             mark_face(state, b)
+    if own < first:
+        state.tally[SLACK] = 0
+    for b in range(own, first):
+        if state.box[b, ITEM] >= 0 and state.box[b, HOST] < 0:
+            if desk.right[b] - desk.left[b] > TRAVEL - MARGIN:
+                state.tally[SLACK] += 1
     count = 0
     for b in range(first, begun):
         loose[b] = 0
@@ -320,3 +270,17 @@ def hold_tier(
                 loose[b] = 1
                 count += 1
     return count
+
+
+@bare
+def lay_rolls(state: State, first: int, least: int, rolls: Longs) -> None:
+    """Put in rolls (n, 6: at, size) of a former plan where they still stand; see `hold_tier`."""
+    for k in range(len(rolls)):
+        x0, y0, z0 = rolls[k, 0], rolls[k, 1], rolls[k, 2]
+        x1, y1, z1 = x0 + rolls[k, 3], y0 + rolls[k, 4], z0 + rolls[k, 5]
+        newest = _stands(state, least, x0, x1, y0, y1, z0)
+        if newest == -2 or state.tally[BOXES] >= len(state.box):
+            continue
+        before = slot_for(state, first, least, newest, x0, x1, y0, y1, z0, z1)
+        if before >= 0:
+            add_roll(state, x0, x1, y0, y1, z0, z1, before)

@@ -10,7 +10,8 @@ def warm() -> None:
     from loading.planner.search import plan_load
     from loading.planner.stopping import Iterations
 
-    plan_load(tiny_request(), seed=1, stop=Iterations(2))
+    former = plan_load(tiny_request(), seed=1, stop=Iterations(2))
+    plan_load(tiny_request(), seed=1, stop=Iterations(2), former=former)
 
 
 def tiny_request() -> LoadRequest:

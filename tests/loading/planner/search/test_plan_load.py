@@ -87,14 +87,82 @@ def test_what_is_loaded_already_stays_where_it_is() -> None:
     assert set(progress.placements) <= set(again.placements)
 
 
-def test_a_tier_that_progress_left_open_is_closed_first() -> None:
+def half_done(request: LoadRequest, plan: LoadPlan, loads: int) -> LoadRequest:
+    """The request once so many pieces of a plan are loaded, with the rolls that came before."""
+    nth = [k for k, step in enumerate(plan.steps) if step.do == "load"][loads - 1]
+    done = plan.steps[: nth + 1]
+    aboard = {step.tag for step in done if step.do == "load"}
+    rolled = {step.fill for step in done if step.do == "fill"}
+    progress = Progress(
+        done,
+        tuple(p for p in plan.placements if p.tag in aboard),
+        tuple(f for f in plan.fills if f.fill in rolled),
+    )
+    return replace(request, progress=progress)
+
+
+def test_a_tier_that_was_begun_is_gone_on_with_and_closed_once() -> None:
     request = many(9)
     first = planned(request)
-    load = next(k for k, step in enumerate(first.steps) if step.do == "load")
-    done = first.steps[: load + 1]
-    placed = next(p for p in first.placements if p.tag == done[-1].tag)
-    again = planned(replace(request, progress=Progress(done, (placed,), ())), seed=5)
-    assert Step("close", tier=placed.tier) in again.steps[load + 1 :]
+    again = planned(half_done(request, first, 1), seed=5)
+    tier = first.placements[0].tier
+    assert again.steps.count(Step("close", tier=tier)) == 1
+    assert sum(place.tier == tier for place in again.placements) > 1
+
+
+@pytest.mark.parametrize("loads", [1, 3, 5, 8])
+def test_what_a_former_plan_has_left_is_kept_where_it_still_holds(loads: int) -> None:
+    request = many(9)
+    former = planned(request)
+    assert former.left_off == ()
+    so_far = half_done(request, former, loads)
+    again = plan_load(so_far, seed=9, stop=Iterations(400), former=former)
+    assert check_plan(so_far, again).broken == ()
+    assert again.placements == former.placements
+    assert again.steps == former.steps
+
+
+def test_a_piece_that_has_grown_is_planned_anew_beside_what_a_former_plan_has_left() -> None:
+    request = many(9)
+    former = planned(request)
+    so_far = half_done(request, former, 3)
+    last = former.placements[-1].tag
+    grown = replace(request.item(last), size_mm=(600, 500, 640))
+    items = tuple(grown if item.tag == last else item for item in request.items)
+    so_far = replace(so_far, items=items)
+    again = plan_load(so_far, seed=9, stop=Iterations(40), former=former)
+    assert check_plan(so_far, again).broken == ()
+    assert again.left_off == ()
+    kept = {place.tag: place.tier for place in again.placements}
+    moved = {place.tier for place in former.placements if kept[place.tag] != place.tier}
+    assert moved <= {former.placements[-1].tier}  # what stood in other tiers stays there
+
+
+def test_rolled_pads_level_what_a_long_piece_rests_on() -> None:
+    tiny = tiny_request()
+    # Two cartons side by side as wide as the truck, one 60 mm lower, and a shelf that nothing may
+    # stand on: there is room for it across both only.
+    truck = replace(tiny.truck, interior_mm=(600, 1000, 1500), door_mm=(1000, 1500))
+    low = replace(tiny.items[0], size_mm=(490, 490, 500))
+    high = replace(tiny.items[1], size_mm=(490, 490, 560))
+    plank = replace(
+        low,
+        tag="003",
+        name="shelf",
+        size_mm=(980, 400, 60),
+        weight_g=3_000,
+        bears_g=0,
+        carton=False,
+    )
+    request = replace(
+        tiny, truck=truck, items=(low, high, plank),
+        vaults=(replace(tiny.vaults[0], items=("001", "002", "003")),),
+    )  # fmt: skip
+    plan = planned(request, iterations=60)
+    assert plan.left_off == ()
+    place = {p.tag: p for p in plan.placements}
+    assert place["003"].at_mm[2] == 560
+    assert [fill.size_mm[2] for fill in plan.fills if fill.at_mm[2] == 500] == [60]
 
 
 def test_progress_is_told_and_cancelling_ends_the_search() -> None:
