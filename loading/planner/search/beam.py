@@ -53,6 +53,7 @@ RANGES = (
     (0.0, 0.5),  # a front that goes on beside it
 )
 LONG_MM = 1700
+REACH_BACK, FAR_BACK = 1000, 2400  # mm: how far behind a tier's start pieces may be slid in
 STUBBORN = 16  # more tries before a load counts as ended
 POLISH = 10  # times that a part of a tier is built anew
 MISSED_MM, MISSED_MOST_MM = 80.0, 600.0  # truck length given for a piece that loads left off
@@ -175,7 +176,7 @@ class Worker:
         node = Node(self._copy(self.start), 0.0)
         for left in tiers:
             weights = np.array([sum(bounds) / 2 for bounds in RANGES[:WEIGHTS]])
-            bounds = np.array([left.begin, DEEPEST, DEEPEST, 1000, 0, 0], np.int64)
+            bounds = np.array([left.begin, DEEPEST, DEEPEST, 1000, 0, 0, REACH_BACK], np.int64)
             target = self._take()
             self.iterations += 1
             placed = repeat_tier(
@@ -273,7 +274,10 @@ class Worker:
         early = int(self.face * rng.choice((0, 0, rng.uniform(0, 900))) * DENSITY_HOPED)
         middle = 1 if desperate else 0
         most = rng.choice((1000, 1000, 4, 10)) if desperate else 1000
-        return np.array([begin, depth, deepest, most, early, middle], np.int64), weights
+        back = REACH_BACK
+        if rng.random() < 0.35 and any(state.where[i] != IN_TRUCK for i in self.lengthwise):
+            back = FAR_BACK  # onto the tops of the tiers before
+        return np.array([begin, depth, deepest, most, early, middle, back], np.int64), weights
 
     def _wishes(self, state: State) -> Reals:
         """What the last loads left off is wanted more; one awkward piece may be wanted first."""

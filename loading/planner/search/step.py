@@ -31,7 +31,8 @@ from loading.planner.search.kernel import kernel
 from loading.planner.search.place import TRAVEL, try_place
 from loading.planner.search.places import hole_of
 from loading.planner.search.tier import (
-    REACH_BACK,
+    B_BACK,
+    B_START,
     bars_far,
     build_tier,
     draw,
@@ -157,7 +158,7 @@ def repeat_tier(
     gets the rolls it lacks.
     """
     first = int(before.tally[BOXES])
-    least = max(0, int(bounds[0]) - REACH_BACK - 1000)
+    least = max(0, int(bounds[B_START] - bounds[B_BACK]) - 1000)
     loose = np.zeros(len(state.box), np.int32)
     keep = np.ones(len(moves), np.int64)
     if len(moves) == 0:
@@ -243,7 +244,7 @@ def _settle(
 ) -> int:  # fmt: skip
     """Hold the last tier, take off what stays loose, fill up again; its pieces."""
     first = int(before.tally[BOXES])
-    least = max(0, int(bounds[0]) - REACH_BACK - 1000)
+    least = max(0, int(bounds[B_START] - bounds[B_BACK]) - 1000)
     loose = np.zeros(state.box.shape[0], np.int32)
     barred = skip.copy()
     stripped = False

@@ -61,12 +61,11 @@ from loading.planner.search.score import (
 )
 from loading.planner.search.support import goes_after
 
-REACH_BACK = 1000  # mm: how far behind the tier's start a piece may still be slid in
 DEEPEST = 2500  # mm, see the contract's R9
 EARLY = 0.35  # what a piece of a later turn scores
 
 # Entries of the bounds that a tier is built within.
-B_START, B_AIM, B_DEEP, B_PIECES, B_EARLY, B_WIDE = range(6)
+B_START, B_AIM, B_DEEP, B_PIECES, B_EARLY, B_WIDE, B_BACK = range(7)
 
 
 @bare
@@ -99,7 +98,7 @@ def open_desk(goods: Goods, state: State, desk: Desk, bounds: Longs, first: int)
     """Lay out the limits of a tier that begins with box `first`, and what its pieces may touch."""
     lim = desk.lim
     lim[FIRST] = first
-    lim[LEAST] = max(0, bounds[B_START] - REACH_BACK)
+    lim[LEAST] = max(0, bounds[B_START] - bounds[B_BACK])
     lim[START], lim[AIM], lim[END] = bounds[B_START], bounds[B_AIM], goods.interior[0]
     lim[DEEP], lim[REAR], lim[FRONT] = min(bounds[B_DEEP], DEEPEST), 1 << 30, 0
     n = 0
@@ -193,7 +192,7 @@ def _take_place(goods: Goods, state: State, desk: Desk, p: int, weights: Reals) 
         desk.known[p] = 0
         return -1
     if bars_far(goods, state, desk, i, t, y, z):
-        desk.known[p] = 2
+        desk.known[p], desk.best_item[p] = 2, -1
         return -1
     return set_down(goods, state, desk, i, t, y, z, host)
 
@@ -243,10 +242,10 @@ def build_tier(
     """Add one tier to the load; how many pieces it got.
 
     `bounds`: start of the tier, depth aimed at, deepest it may get, most pieces, how much (mm3) of
-    what must go first may still be waiting when pieces of the next turn come in, and 1 to try
-    places off the walls too. `weights`: see `score`. `skip` (n,): pieces that are not to be tried;
-    `wish` (n,): factors on their scores. `begun`: the tier's first box if it has been begun and is
-    only to be filled up, else -1.
+    what must go first may still be waiting when pieces of the next turn come in, 1 to try places
+    off the walls too, and how far behind its start a piece may be slid in. `weights`: see `score`.
+    `skip` (n,): pieces that are not to be tried; `wish` (n,): factors on their scores. `begun`: the
+    tier's first box if it has been begun and is only to be filled up, else -1.
     """
     if begun < 0:
         state.tally[TIERS] += 1
