@@ -5,9 +5,17 @@ from django.utils import translation
 
 from inventory.labels.text import printable
 from loading.papers import PLAN_PAPERS, PaperForm
+from loading.planner.plan import LoadPlan, Step
 from loading.services import plan_run_create, plan_run_execute
 from tests.loading.papers.reading import pages_of, sheet_of, words_of
-from tests.loading.scenario import NOW, HandSearch, load_made, truck_made
+from tests.loading.scenario import (
+    NOW,
+    PLACEMENTS,
+    STEPS,
+    HandSearch,
+    load_made,
+    truck_made,
+)
 from tests.loading.test_truck_axles import AXLES
 
 METRIC = PaperForm(units="metric")
@@ -71,6 +79,22 @@ def test_pull_sheet_has_the_warehouse_steps_in_order(plan):
     ]
     assert places == sorted(places)
     assert "lane A, 1 deep, level 2 lane B, 1 deep, level 1" in said
+
+
+def test_pull_sheet_says_where_a_piece_goes_back(load):
+    out_and_back = (Step("unpack", tag="001"), Step("return", tag="001"))
+    steps = (*STEPS[:2], *out_and_back, *STEPS[2:])
+    made = HandSearch(lambda request: LoadPlan(request.name, steps, PLACEMENTS))
+    run = plan_run_create(load=load, seed=1, budget_s=5, send=False)
+    plan = plan_run_execute(run_id=run.id, worker="one", now=NOW, search=made)
+    said = words_of(PLAN_PAPERS["pull-sheet"](plan, METRIC))
+    assert "Put back 001 carton dock vault V1" in said
+
+
+def test_pull_sheet_shows_the_dock_over_time(plan):
+    said = words_of(PLAN_PAPERS["pull-sheet"](plan, METRIC))
+    assert "Dock floor taken, step by step" in said
+    assert "Vaults on the dock, at most 1 of 1 spots taken" in said
 
 
 def test_tier_sheets_have_a_page_for_each_tier(plan):
