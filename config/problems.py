@@ -81,6 +81,12 @@ KINDS: dict[type[Exception], Kind] = {
     inventory.errors.CodeUnreadableError: Kind(
         422, "code-unreadable", _("The code cannot be read")
     ),
+    inventory.errors.PhotoTooLargeError: Kind(
+        413, "photo-too-large", _("The photograph is too large")
+    ),
+    inventory.errors.PhotoRefusedError: Kind(
+        422, "photo-refused", _("The photograph cannot be kept")
+    ),
     inventory.errors.SignatureRefusedError: Kind(
         422, "signature-refused", _("The signature cannot be taken")
     ),
@@ -104,6 +110,9 @@ KINDS: dict[type[Exception], Kind] = {
         422, "equipment-refused", _("That cannot be moved or counted")
     ),
     loading.errors.EquipmentUuidReused: Kind(409, "uuid-reused", _("The key is in use")),
+    loading.errors.NoTruckNamed: Kind(422, "no-truck-named", _("No truck to choose from")),
+    loading.errors.ChoiceUuidReused: Kind(409, "uuid-reused", _("The key is in use")),
+    loading.errors.TicketUuidReused: Kind(409, "uuid-reused", _("The key is in use")),
     loading.errors.EquipmentUnexplained: Kind(
         409, "equipment-unexplained", _("Equipment is missing or too much")
     ),
@@ -111,6 +120,7 @@ KINDS: dict[type[Exception], Kind] = {
     jobs.errors.WindowInvalid: Kind(422, "window-invalid", _("The window is upside down")),
     jobs.errors.PlanOfAnotherLoad: Kind(422, "plan-of-another-load", _("Not a plan of this load")),
     jobs.errors.PlanHoldsNoLonger: Kind(409, "plan-holds-no-longer", _("The plan holds no longer")),
+    jobs.errors.TagsOpen: Kind(409, "tags-open", _("Pieces are not accounted for")),
     jobs.errors.JobClosed: Kind(409, "job-closed", _("The job is closed")),
     jobs.errors.BatchTooLarge: Kind(413, "batch-too-large", _("Too many events at once")),
     jobs.errors.CodeSpent: Kind(410, "code-spent", _("This code cannot be used")),

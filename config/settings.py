@@ -142,6 +142,10 @@ STORAGES = {
 UPLOAD_LIMIT_BYTES = env.int("TIERWRIGHT_UPLOAD_LIMIT_BYTES", 5_000_000)
 DATA_UPLOAD_MAX_MEMORY_SIZE = UPLOAD_LIMIT_BYTES
 
+# Photographs: larger than lists, checked by content, kept outside the database, served by a view.
+PHOTO_LIMIT_BYTES = env.int("TIERWRIGHT_PHOTO_LIMIT_BYTES", 15_000_000)
+MEDIA_ROOT = env.str("TIERWRIGHT_MEDIA_ROOT", "") or str(BASE_DIR / ".run" / "media")
+
 # ── API ─────────────────────────────────────────────────────────────────────────────────────────
 REST_FRAMEWORK = {
     "DEFAULT_AUTHENTICATION_CLASSES": [

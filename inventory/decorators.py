@@ -4,12 +4,13 @@ from collections.abc import Callable
 from functools import wraps
 
 from django.contrib.auth.decorators import login_required
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest
+from django.http.response import HttpResponseBase
 
 from inventory.permissions import user_must
 from inventory.selectors import branch_visible
 
-Page = Callable[..., HttpResponse]
+Page = Callable[..., HttpResponseBase]
 
 
 def branch_page(action: str) -> Callable[[Page], Page]:
@@ -21,7 +22,7 @@ def branch_page(action: str) -> Callable[[Page], Page]:
 
     def decorate(view: Page) -> Page:
         @wraps(view)
-        def page(request: HttpRequest, branch_code: str, **rest: object) -> HttpResponse:
+        def page(request: HttpRequest, branch_code: str, **rest: object) -> HttpResponseBase:
             branch = branch_visible(user=request.user).filter(code=branch_code).first()
             if branch is None:
                 raise Http404

@@ -127,6 +127,22 @@ class CodeUnreadableError(InventoryError):
         self.fault = fault
 
 
+class PhotoTooLargeError(InventoryError):
+    """A photograph is larger than a phone's camera makes."""
+
+    def __init__(self, limit_bytes: int) -> None:
+        super().__init__(f"the photograph is larger than {limit_bytes} bytes")
+        self.limit_bytes = limit_bytes
+
+
+class PhotoRefusedError(InventoryError):
+    """What was sent is no photograph that could be kept."""
+
+    def __init__(self, reason: str) -> None:
+        super().__init__(f"the photograph cannot be kept: {reason}")
+        self.reason = reason
+
+
 class SignatureRefusedError(InventoryError):
     """A signature cannot be; `part` says whose, `field` what of it: name, strokes or reason."""
 

@@ -9,7 +9,7 @@ from django.core import signing
 from django.utils.translation import gettext_lazy as _
 
 from inventory.labels.sheets import STOCKS
-from inventory.models import Hold, User
+from inventory.models import Hold, Moment, User
 from inventory.models.people import LANGUAGES
 
 HELD_SALT = "inventory.import"
@@ -69,6 +69,23 @@ class KindForm(forms.Form):
     kind = forms.SlugField(label=_("Kind"), max_length=60)
 
 
+def tag_numbers(said: str) -> list[str]:
+    """Give tag numbers that somebody typed with spaces or commas, as tags write them."""
+    return [number.zfill(3) for number in said.replace(",", " ").split()]
+
+
+class StopForm(forms.Form):
+    """Pieces that are delivered at another stop than the list says."""
+
+    stop = forms.IntegerField(label=_("Stop (1 is delivered first)"), min_value=1, max_value=99)
+    tags = forms.CharField(
+        label=_("Tag numbers"), max_length=4000, widget=forms.Textarea(attrs={"rows": 2})
+    )
+
+    def numbers(self) -> list[str]:
+        return tag_numbers(self.cleaned_data["tags"])
+
+
 class ReleaseForm(forms.Form):
     """What leaves and who may receive it. The UUID was made with the page."""
 
@@ -84,8 +101,7 @@ class ReleaseForm(forms.Form):
 
     def numbers(self) -> list[str]:
         """Give the tag numbers as tags write them."""
-        said = self.cleaned_data["tags"].replace(",", " ").split()
-        return [number.zfill(3) for number in said]
+        return tag_numbers(self.cleaned_data["tags"])
 
 
 class HoldForm(forms.Form):
@@ -125,3 +141,21 @@ class PreferencesForm(forms.ModelForm):
         fields = ("language", "units")
         labels = {"language": _("Language"), "units": _("Units")}
         widgets = {"language": forms.Select(choices=LANGUAGES)}
+
+
+class ConditionForm(forms.Form):
+    """What somebody sees of a piece, in marks or words, a photograph, or both."""
+
+    note_id = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
+    photo_id = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
+    moment = forms.ChoiceField(label=_("When"), choices=Moment.choices)
+    note = forms.CharField(
+        label=_("Condition, in marks (SC 4-8, D 2) or words"), max_length=300, required=False
+    )
+    photo = forms.FileField(label=_("Photograph"), required=False)
+
+    def clean(self) -> dict[str, Any]:
+        told: dict[str, Any] = super().clean() or {}
+        if not told.get("note") and not told.get("photo"):
+            self.add_error("note", _("Say what you see, or choose a photograph."))
+        return told

@@ -1,6 +1,7 @@
 """Who may do what where. `user_may` is the one place that decides; all else asks it."""
 
 from django.contrib.auth.models import AnonymousUser
+from django.db.models import QuerySet
 
 from inventory.errors import NotPermittedError
 from inventory.models import Branch, Role, User
@@ -37,6 +38,17 @@ def user_may(*, user: User | AnonymousUser, branch: Branch | None, action: str) 
         return False
     kinds = Role.objects.filter(user=user, branch=branch).values_list("kind", flat=True)
     return any(action in ACTIONS.get(kind, frozenset()) for kind in kinds)
+
+
+def branches_where(*, user: User | AnonymousUser, action: str) -> QuerySet[Branch]:
+    """The branches at which `user_may` do something, to be asked for within another query."""
+    if not isinstance(user, User) or not user.is_active:
+        return Branch.objects.none()
+    if user.is_superuser:
+        return Branch.objects.all()
+    kinds = [kind for kind, actions in ACTIONS.items() if action in actions]
+    roles = Role.objects.filter(user=user, kind__in=kinds)
+    return Branch.objects.filter(pk__in=roles.values("branch"))
 
 
 def user_must(*, user: User | AnonymousUser, branch: Branch, action: str) -> None:

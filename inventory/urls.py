@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from inventory.views import imports, office, shipments
+from inventory.views import condition, imports, leaving, office, shipments
 
 app_name = "inventory"
 
@@ -13,6 +13,14 @@ urlpatterns = [
     path("<slug:branch_code>/search/", office.search_page, name="search"),
     path("<slug:branch_code>/import/", imports.import_page, name="import"),
     path("<slug:branch_code>/items/<int:item_id>/kind/", imports.kind_confirm, name="kind"),
+    path(
+        "<slug:branch_code>/items/<int:item_id>/condition/", condition.condition, name="condition"
+    ),
+    path("<slug:branch_code>/photos/<uuid:photo_id>.jpg", condition.photo, name="photo"),
+    path("<slug:branch_code>/items/<int:item_id>/put/", leaving.put, name="put"),
+    path("<slug:branch_code>/items/<int:item_id>/value/", leaving.value, name="value"),
+    path("<slug:branch_code>/vaults/<int:vault_id>/upkeep/", leaving.upkeep, name="upkeep"),
+    path("<slug:branch_code>/vaults/<int:vault_id>/stow/", leaving.stow, name="stow"),
     path("<slug:branch_code>/vaults/", shipments.vaults_page, name="vaults"),
     path("<slug:branch_code>/vaults/labels.pdf", shipments.vaults_labels, name="vaults-labels"),
     path("<slug:branch_code>/holds/<int:hold_id>/lift/", shipments.lift, name="lift"),
@@ -32,6 +40,7 @@ urlpatterns = [
         shipments.release,
         name="release",
     ),
+    path("<slug:branch_code>/shipments/<int:shipment_id>/stops/", shipments.stop, name="stop"),
     path("<slug:branch_code>/shipments/<int:shipment_id>/holds/", shipments.hold, name="hold"),
     path(
         "<slug:branch_code>/shipments/<int:shipment_id>/labels.pdf",

@@ -2,6 +2,8 @@
 
 from uuid import UUID
 
+TAGS_TOLD = 20
+
 
 class JobsError(Exception):
     """The base of every error of this app."""
@@ -44,6 +46,15 @@ class JobClosed(JobsError):
     def __init__(self, job_id: UUID) -> None:
         self.job_id = job_id
         super().__init__(f"job {job_id} is closed")
+
+
+class TagsOpen(JobsError):
+    """A job cannot be closed while nobody has said what became of some of its pieces."""
+
+    def __init__(self, tags: tuple[str, ...]) -> None:
+        self.tags = tags
+        shown = ", ".join(tags[:TAGS_TOLD]) + (" …" if len(tags) > TAGS_TOLD else "")
+        super().__init__(f"nobody has said what became of {len(tags)} pieces: {shown}")
 
 
 class BatchTooLarge(JobsError):

@@ -11,6 +11,13 @@ LENGTH_MAX_MM = 100_000
 OFFSET_MAX_MS = 10 * 365 * 24 * 3600 * 1000
 
 
+class VersionsForm(forms.Form):
+    """Which two versions of a plan are compared."""
+
+    former = forms.IntegerField(min_value=1, max_value=32_767)
+    version = forms.IntegerField(min_value=1, max_value=32_767)
+
+
 class TellForm(forms.Form):
     """The events of one button come beside it; this is what makes pressing twice count once."""
 

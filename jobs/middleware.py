@@ -22,8 +22,8 @@ ADDRESS = re.compile(r"^/w/(?P<device>[0-9a-f-]{36})(?=/)")
 
 PAGES: Final = frozenset(
     {"mine", "my-task", "warehouse", "loader", "pulls", "tiers", "tier", "solid", "fits"}
-    | {"release-record", "release-record-pdf", "release-record-signed"}
-    | {"tell", "batch", "live", "live-since", "offline"}
+    | {"record", "record-pdf", "record-signed"}
+    | {"tell", "batch", "photos", "notices-seen", "live", "live-since", "offline"}
 )
 """What a phone reaches, and of it only its own job; everything else needs a password."""
 

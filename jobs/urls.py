@@ -2,7 +2,20 @@ from datetime import date
 
 from django.urls import path, register_converter
 
-from jobs.views import app, days, floor, live, office, pairing, papers, telling
+from jobs.selectors.release_records import KINDS
+from jobs.views import (
+    app,
+    closing,
+    days,
+    floor,
+    live,
+    notices,
+    office,
+    pairing,
+    papers,
+    photos,
+    telling,
+)
 
 
 class DayConverter:
@@ -17,7 +30,20 @@ class DayConverter:
         return value.isoformat()
 
 
+class RecordConverter:
+    """What is signed of a job."""
+
+    regex = "|".join(KINDS)
+
+    def to_python(self, value: str) -> str:
+        return value
+
+    def to_url(self, value: str) -> str:
+        return value
+
+
 register_converter(DayConverter, "day")
+register_converter(RecordConverter, "record")
 
 app_name = "jobs"
 
@@ -26,6 +52,7 @@ urlpatterns = [
     path("days/<day:day>/", days.day, name="day"),
     path("jobs/<uuid:job_id>/", days.job, name="job"),
     path("jobs/<uuid:job_id>/tasks/", days.tasks, name="tasks"),
+    path("jobs/<uuid:job_id>/versions/", days.versions, name="versions"),
     path("jobs/<uuid:job_id>/plans/<int:plan_id>/accept/", days.accept, name="accept"),
     path("jobs/<uuid:job_id>/plan/", days.plan, name="plan"),
     path("jobs/<uuid:job_id>/crew/", days.crew, name="crew"),
@@ -37,17 +64,19 @@ urlpatterns = [
     # The office
     path("office/releases/<int:release_id>/job/", office.job_from_release, name="release-job"),
     path("office/pieces/<int:item_id>/", office.piece, name="piece"),
-    path("jobs/<uuid:job_id>/release-record/", office.release_record, name="release-record"),
+    path("office/pieces/<int:item_id>/claim.zip", office.claim, name="claim"),
+    path("jobs/<uuid:job_id>/<record:kind>/", office.record, name="record"),
+    path("jobs/<uuid:job_id>/<record:kind>.pdf", office.record_unsigned, name="record-pdf"),
     path(
-        "jobs/<uuid:job_id>/release-record.pdf",
-        office.release_record_unsigned,
-        name="release-record-pdf",
+        "jobs/<uuid:job_id>/<record:kind>/<int:version>.pdf",
+        office.record_signed,
+        name="record-signed",
     ),
-    path(
-        "jobs/<uuid:job_id>/release-record/<int:version>.pdf",
-        office.release_record_signed,
-        name="release-record-signed",
-    ),
+    path("jobs/<uuid:job_id>/closing/", closing.closing, name="closing"),
+    path("jobs/<uuid:job_id>/closing/account/", closing.account, name="closing-account"),
+    path("jobs/<uuid:job_id>/closing/count/", closing.count, name="closing-count"),
+    path("jobs/<uuid:job_id>/closing/explain/", closing.explain, name="closing-explain"),
+    path("jobs/<uuid:job_id>/closing/close/", closing.close, name="closing-close"),
     # The floor
     path("mine/", floor.mine, name="mine"),
     path("my-task/", floor.my_task, name="my-task"),
@@ -55,7 +84,9 @@ urlpatterns = [
     path("jobs/<uuid:job_id>/loader/", floor.loader, name="loader"),
     path("jobs/<uuid:job_id>/fits/", floor.fits, name="fits"),
     path("jobs/<uuid:job_id>/tell/", telling.tell, name="tell"),
+    path("jobs/<uuid:job_id>/photos/", photos.photos, name="photos"),
     path("jobs/<uuid:job_id>/batch/", telling.batch, name="batch"),
+    path("jobs/<uuid:job_id>/notices/seen/", notices.seen, name="notices-seen"),
     # Phones
     path("jobs/<uuid:job_id>/phones/", pairing.phones, name="phones"),
     path("jobs/<uuid:job_id>/phones/<int:member_id>/", pairing.phone_code, name="phone-code"),

@@ -9,7 +9,14 @@ from celery import shared_task
 from celery.signals import worker_init
 from django.utils import timezone
 
-from loading.services import paper_make, papers_resend, plan_run_execute, plan_runs_resend
+from loading.services import (
+    paper_make,
+    papers_resend,
+    plan_run_execute,
+    plan_runs_resend,
+    truck_choice_execute,
+    truck_choices_resend,
+)
 
 
 @worker_init.connect
@@ -33,6 +40,12 @@ def background_plan_run_execute(*, run_id: str) -> None:
 @shared_task(name="loading.background.plan_runs_resend")
 def background_plan_runs_resend() -> None:
     plan_runs_resend(now=timezone.now())
+    truck_choices_resend(now=timezone.now())
+
+
+@shared_task(name="loading.background.plan_truck_choice_execute")
+def background_plan_truck_choice_execute(*, choice_id: str) -> None:
+    truck_choice_execute(choice_id=UUID(choice_id), now=timezone.now())
 
 
 @shared_task(name="loading.background.papers_make")

@@ -113,6 +113,29 @@ class EquipmentUuidReused(LoadingError):
         super().__init__(f"{uuid} was already used for something else")
 
 
+class TicketUuidReused(LoadingError):
+    """A weight ticket arrived under a UUID that stands for another one."""
+
+    def __init__(self, uuid: UUID) -> None:
+        self.uuid = uuid
+        super().__init__(f"{uuid} was already used for something else")
+
+
+class NoTruckNamed(LoadingError):
+    """A choice needs at least one truck to choose from."""
+
+    def __init__(self) -> None:
+        super().__init__("name at least one truck to choose from")
+
+
+class ChoiceUuidReused(LoadingError):
+    """A question for a truck arrived under a UUID that stands for another one."""
+
+    def __init__(self, uuid: UUID) -> None:
+        self.uuid = uuid
+        super().__init__(f"{uuid} was already used for something else")
+
+
 class EquipmentUnexplained(LoadingError):
     """A truck's equipment is not all there, or too much, and no movement says why."""
 

@@ -1,12 +1,16 @@
 from django.urls import path
 
-from loading import views
+from loading.views import equipment, plans, scale, trucks
 
 app_name = "loading"
 
 urlpatterns = [
-    path("plans/<int:plan_id>/", views.plan_page, name="plan"),
-    path("plans/<int:plan_id>/papers/", views.papers_page, name="papers"),
-    path("plans/<int:plan_id>/papers/<slug:kind>.pdf", views.paper, name="paper"),
-    path("plans/<int:plan_id>/road/", views.road_page, name="road"),
+    path("plans/<int:plan_id>/", plans.plan_page, name="plan"),
+    path("plans/<int:plan_id>/papers/", plans.papers_page, name="papers"),
+    path("plans/<int:plan_id>/papers/<slug:kind>.pdf", plans.paper, name="paper"),
+    path("<slug:branch_code>/equipment/", equipment.ledger_page, name="ledger"),
+    path("releases/<int:release_id>/trucks/", trucks.choose_page, name="choose-truck"),
+    path("truck-choices/<uuid:choice_id>/", trucks.choice_page, name="truck-choice"),
+    path("loads/<int:load_id>/scale/", scale.scale_page, name="scale"),
+    path("plans/<int:plan_id>/road/", plans.road_page, name="road"),
 ]

@@ -65,7 +65,10 @@ class VaultSerializer(serializers.ModelSerializer[Vault]):
 
     class Meta:
         model = Vault
-        fields = ("id", "branch", "code", "shipment", "seal_number", "lane", "depth", "level")
+        fields = (
+            *("id", "branch", "code", "shipment", "seal_number", "lane", "depth", "level"),
+            *("upkeep", "upkeep_note"),
+        )
 
 
 class VaultStandsSerializer(serializers.Serializer[Vault]):
@@ -125,7 +128,7 @@ class ItemSerializer(serializers.ModelSerializer[Item]):
             *("length_mm", "width_mm", "height_mm", "size_from", "weight_g", "weight_from"),
             *("postures", "wrap", "bears_g", "level", "fragile", "carton", "soft", "openings"),
             *("stop", "set_name", "last_on", "handling", "pads", "storage_pads"),
-            *("vault", "vault_position", "loose_place"),
+            *("vault", "vault_position", "loose_place", "high_value", "left_at", "left_vault"),
         )
 
 

@@ -20,6 +20,7 @@ Columns, in any order; only `tag` and `name` must be there:
 - `set`, `handling`: words
 - `level`: base, middle or top
 - `wrap`, `fragile`, `last_on`: yes or no
+- `condition`: how it was when it was received, in official marks ("SC 4-8, D 2") or words
 
 A line with a vault and its place, and neither tag nor name, tells of an empty vault or another
 customer's. A size is given whole or not at all. Empty cells are filled in from the kind.
@@ -49,7 +50,7 @@ REQUIRED = ("tag", "name")
 PLAIN = (
     *("kind", "lot", "color", "vault", "position", "lane", "vault_depth", "vault_level"),
     *("lane_depth", "lane_levels", "seal", "place", "stop", "set", "handling", "level"),
-    *("wrap", "fragile", "last_on"),
+    *("wrap", "fragile", "last_on", "condition"),
 )
 KNOWN = frozenset(
     {*REQUIRED, *PLAIN}
@@ -194,6 +195,7 @@ def _piece(row: Row) -> ParsedPiece | None:
         vault_position=row.whole("position"),
         loose_place=row.text("place", 40),
         told=_told(row),
+        condition=row.text("condition", 300) or "",
     )
     return piece if number and name else None
 

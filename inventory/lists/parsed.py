@@ -43,7 +43,8 @@ class ParsedVault:
 
 @dataclass(frozen=True, slots=True)
 class ParsedPiece:
-    """One piece. `told` holds the fields of `Item` that the list states (weights in g)."""
+    """One piece. `told` holds the fields of `Item` that the list states (weights in g);
+    `condition` is that when it was received."""
 
     where: Where
     lot_number: str | None
@@ -57,6 +58,7 @@ class ParsedPiece:
     vault_position: int | None
     loose_place: str | None
     told: Mapping[str, object] = field(default_factory=dict)
+    condition: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,5 +1,6 @@
 """The tables of the inventory, one subject per file."""
 
+from inventory.models.condition import ConditionNote, Moment, Photo
 from inventory.models.goods import (
     LEVELS,
     POSTURES,
@@ -12,12 +13,13 @@ from inventory.models.imports import ImportBatch
 from inventory.models.papers import Paper, Sheet, SignedPaper
 from inventory.models.people import Branch, Device, Role, User
 from inventory.models.releases import Hold, Release
-from inventory.models.storage import Lane, LoosePlace, Shipment, Vault
+from inventory.models.storage import Lane, LoosePlace, Shipment, Upkeep, Vault
 
 __all__ = [
     "LEVELS",
     "POSTURES",
     "Branch",
+    "ConditionNote",
     "Device",
     "Hold",
     "ImportBatch",
@@ -27,12 +29,15 @@ __all__ = [
     "Lane",
     "LoosePlace",
     "MeasureSource",
+    "Moment",
     "Paper",
+    "Photo",
     "Release",
     "Role",
     "Sheet",
     "Shipment",
     "SignedPaper",
+    "Upkeep",
     "User",
     "Vault",
 ]

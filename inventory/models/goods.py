@@ -99,6 +99,7 @@ class ItemKind(Piece):
 class Item(Piece):
     """One piece of a shipment: in a vault, at a loose place, or (neither) somewhere else.
 
+    What left with a load has no place any more; `left_vault` tells which vault it came out of.
     `vault_position` counts from 1 at the vault's door. The migrations add that the vault is
     of the same shipment.
     """
@@ -127,6 +128,13 @@ class Item(Piece):
     loose_place = models.ForeignKey(
         LoosePlace, null=True, blank=True, on_delete=models.PROTECT, related_name="items"
     )
+    high_value = models.BooleanField(
+        _("on the high-value list"),
+        null=True,
+        help_text=_("yes or no where somebody decided; else the words of its name decide"),
+    )
+    left_at = models.DateTimeField(_("left"), null=True, blank=True)
+    left_vault = models.CharField(_("left out of vault"), max_length=20, blank=True)
 
     class Meta:
         ordering = ("shipment", "id")
@@ -152,6 +160,11 @@ class Item(Piece):
             models.CheckConstraint(
                 condition=Q(vault__isnull=True) | Q(loose_place__isnull=True),
                 name="item_in_one_place",
+            ),
+            models.CheckConstraint(
+                condition=Q(left_at__isnull=True, left_vault="")
+                | Q(left_at__isnull=False, vault__isnull=True, loose_place__isnull=True),
+                name="item_that_left_has_no_place",
             ),
             models.UniqueConstraint(
                 fields=("vault", "vault_position"),

@@ -67,6 +67,14 @@ class Lane(models.Model):
         return self.name
 
 
+class Upkeep(models.TextChoices):
+    """What an empty vault waits for before it is used again."""
+
+    READY = "", _("ready")
+    SWEEP = "sweep", _("to be swept")
+    MEND = "mend", _("to be mended")
+
+
 class Vault(models.Model):
     """A wooden storage box. It stands in a lane, or (no lane) on the dock or off the premises.
 
@@ -80,6 +88,8 @@ class Vault(models.Model):
         Shipment, null=True, blank=True, on_delete=models.PROTECT, related_name="vaults"
     )
     seal_number = models.CharField(_("seal"), max_length=40, blank=True)
+    upkeep = models.CharField(_("waits to be"), max_length=6, choices=Upkeep.choices, blank=True)
+    upkeep_note = models.CharField(_("what is to be mended"), max_length=200, blank=True)
     lane = models.ForeignKey(
         Lane, null=True, blank=True, on_delete=models.PROTECT, related_name="vaults"
     )
@@ -104,6 +114,12 @@ class Vault(models.Model):
                 name="vault_place_whole_or_none",
             ),
             models.CheckConstraint(condition=~Q(code=""), name="vault_is_named"),
+            models.CheckConstraint(
+                condition=Q(upkeep__in=("", "sweep", "mend")), name="vault_upkeep_known"
+            ),
+            models.CheckConstraint(
+                condition=~Q(upkeep="mend") | ~Q(upkeep_note=""), name="vault_mending_says_what"
+            ),
         )
 
     def __str__(self) -> str:

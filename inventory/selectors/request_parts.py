@@ -16,16 +16,10 @@ def request_parts(*, release: Release) -> dict[str, object]:
     A release that names some pieces only: the others of its vaults are in the request too, with
     `leaves` false, since they may stand in the way. Vaults without a piece that leaves count as
     other vaults; pieces whose vault stands in no lane count as loose. Every lane of the branch
-    is named, since any may take a vault that is moved.
+    is named, since any may take a vault that is moved. What has left already is in none.
     """
     shipment = release.shipment
-    items = list(
-        shipment.items.select_related("vault__lane").prefetch_related("tags").order_by("id")
-    )
-    named = set(release.items.values_list("pk", flat=True))
-    leaving = {item.pk for item in items if not named or item.pk in named}
-    opened = {item.vault_id for item in items if item.pk in leaving and item.vault_id}
-    wanted = [item for item in items if item.pk in leaving or item.vault_id in opened]
+    wanted, leaving, opened = _concerned(release)
     labels = _labels(wanted)
     lanes = list(shipment.branch.lanes.order_by("name"))
     standing = list(
@@ -43,6 +37,30 @@ def request_parts(*, release: Release) -> dict[str, object]:
         "other_vaults": [_place(vault) for vault in standing if vault.pk not in opened],
         "items": [_item(item, labels[item.pk], item.pk in leaving) for item in wanted],
     }
+
+
+def item_labels(*, release: Release, left: bool = False) -> list[tuple[Item, str]]:
+    """The pieces in storage that a release is about, each with its name in a load request; `left`:
+    and those that have left meanwhile."""
+    items, _, _ = _concerned(release, left=left)
+    labels = _labels(items)
+    return [(item, labels[item.pk]) for item in items]
+
+
+def _concerned(release: Release, *, left: bool = False) -> tuple[list[Item], set[int], set[int]]:
+    """The pieces of a request, those of them that leave, and the vaults that are opened."""
+    items = [
+        item
+        for item in release.shipment.items.select_related("vault__lane", "kind")
+        .prefetch_related("tags")
+        .order_by("id")
+        if left or item.left_at is None
+    ]
+    named = set(release.items.values_list("pk", flat=True))
+    leaving = {item.pk for item in items if not named or item.pk in named}
+    opened = {item.vault_id for item in items if item.pk in leaving and item.vault_id}
+    wanted = [item for item in items if item.pk in leaving or item.vault_id in opened]
+    return wanted, leaving, opened
 
 
 def _labels(items: Sequence[Item]) -> dict[int, str]:

@@ -12,6 +12,7 @@ from inventory.models import (
     Lane,
     Release,
     Shipment,
+    Upkeep,
     Vault,
 )
 
@@ -50,6 +51,17 @@ def vault_list(*, branches: Branches) -> QuerySet[Vault]:
         .select_related("branch", "lane", "shipment")
         .order_by("branch__code", "code")
     )
+
+
+def vaults_to_stow(*, branch: Branch) -> QuerySet[Vault]:
+    """Empty vaults that are ready and stand in no lane: they go to a lane of empties."""
+    return Vault.objects.filter(
+        branch=branch,
+        shipment__isnull=True,
+        items__isnull=True,
+        lane__isnull=True,
+        upkeep=Upkeep.READY,
+    ).order_by("code")
 
 
 def item_list(

@@ -1,6 +1,7 @@
 """Everything that is written to the inventory, one subject per file."""
 
 from inventory.services.catalogue import catalogue_load
+from inventory.services.condition import PhotoOf, condition_note, photo_store
 from inventory.services.imports import (
     ImportOrder,
     ImportPreview,
@@ -8,6 +9,13 @@ from inventory.services.imports import (
     inventory_preview,
 )
 from inventory.services.kinds import item_kind_confirm
+from inventory.services.leaving import (
+    item_high_value_set,
+    item_put,
+    items_leave,
+    items_stop_set,
+    vault_upkeep_set,
+)
 from inventory.services.papers import (
     PaperSubject,
     Signature,
@@ -17,7 +25,7 @@ from inventory.services.papers import (
     signature_read,
 )
 from inventory.services.people import preferences_set
-from inventory.services.places import lane_create, vault_place
+from inventory.services.places import lane_create, vault_place, vault_stow
 from inventory.services.releases import (
     hold_lift,
     hold_place,
@@ -30,21 +38,30 @@ __all__ = [
     "ImportOrder",
     "ImportPreview",
     "PaperSubject",
+    "PhotoOf",
     "Signature",
     "catalogue_load",
+    "condition_note",
     "hold_lift",
     "hold_place",
     "inventory_import",
     "inventory_preview",
+    "item_high_value_set",
     "item_kind_confirm",
+    "item_put",
+    "items_leave",
+    "items_stop_set",
     "lane_create",
     "paper_ask",
     "paper_done",
     "paper_sign",
+    "photo_store",
     "preferences_set",
     "release_create",
     "release_identity_check",
     "signature_read",
     "tag_replace",
     "vault_place",
+    "vault_stow",
+    "vault_upkeep_set",
 ]

@@ -17,6 +17,7 @@ from inventory.models import (
     Shipment,
     Vault,
 )
+from inventory.services.condition import conditions_received
 
 #: What a piece takes from its kind unless the list tells it.
 TYPICAL = (
@@ -83,7 +84,7 @@ def pieces_write(
     vaults: Mapping[str, Vault],
     now: datetime,
 ) -> list[Item]:
-    """Store the pieces and their tags."""
+    """Store the pieces, their tags, and their condition when received."""
     known = list(pieces)
     places = _loose_places(shipment.branch, (piece.told.loose_place for piece in known))
     items = Item.objects.bulk_create(_item(shipment, piece, vaults, places) for piece in known)
@@ -97,6 +98,14 @@ def pieces_write(
             assigned_at=now,
         )
         for item, piece in zip(items, known, strict=True)
+    )
+    conditions_received(
+        [
+            (item, piece.told.condition)
+            for item, piece in zip(items, known, strict=True)
+            if piece.told.condition
+        ],
+        now=now,
     )
     return items
 

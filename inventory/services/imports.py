@@ -16,6 +16,7 @@ from inventory.errors import (
 from inventory.lists import ParsedList, parse_csv, parse_request, words
 from inventory.lists.parsed import refuse_if
 from inventory.models import Branch, ImportBatch, ItemKind, Shipment, User
+from inventory.selectors.cautions import CautionedPiece, shipment_cautions
 from inventory.selectors.kinds import kind_names
 from inventory.services.catalogue import catalogue_load
 from inventory.services.import_pieces import (
@@ -92,7 +93,8 @@ def inventory_import(*, order: ImportOrder, data: bytes, now: datetime) -> tuple
 
 @dataclass(frozen=True, slots=True)
 class ImportPreview:
-    """What would come of a list. `guesses` as in `ImportBatch`; `known`: it is imported already."""
+    """What would come of a list. `guesses` as in `ImportBatch`; `known`: it is imported already;
+    `cautions`: what may not ride, or only with care."""
 
     known: bool
     pieces: int
@@ -100,6 +102,7 @@ class ImportPreview:
     vaults: tuple[str, ...]
     loose: int
     guesses: tuple[dict[str, object], ...]
+    cautions: tuple[CautionedPiece, ...] = ()
 
 
 def inventory_preview(*, order: ImportOrder, data: bytes, now: datetime) -> ImportPreview:
@@ -111,6 +114,7 @@ def inventory_preview(*, order: ImportOrder, data: bytes, now: datetime) -> Impo
         batch, new = inventory_import(order=order, data=data, now=now)
         tags = batch.shipment.items.filter(tags__assigned_at=now) if new else batch.shipment.items
         items = list(tags.select_related("vault").distinct())
+        cautions = shipment_cautions(shipment=batch.shipment)
         transaction.set_rollback(True)
     return ImportPreview(
         known=not new,
@@ -119,6 +123,7 @@ def inventory_preview(*, order: ImportOrder, data: bytes, now: datetime) -> Impo
         vaults=tuple(sorted({item.vault.code for item in items if item.vault})),
         loose=sum(item.vault_id is None for item in items),
         guesses=tuple(batch.guesses),
+        cautions=cautions,
     )
 
 

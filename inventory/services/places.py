@@ -1,5 +1,7 @@
 """Lanes of a branch, and where its vaults stand."""
 
+from collections import Counter
+
 from django.db import transaction
 
 from inventory.errors import PlaceRefusedError, ReferenceTakenError
@@ -54,3 +56,22 @@ def _refuse_place(vault: Vault, lane: Lane, depth: int | None, level: int | None
         raise PlaceRefusedError(vault.code, f"vault {others[level]} stands there")
     if level > 1 and level - 1 not in others:
         raise PlaceRefusedError(vault.code, "nothing is below it there")
+
+
+@transaction.atomic
+def vault_stow(*, vault: Vault, lane: Lane) -> Vault:
+    """Put a vault onto the front stack of a lane, or before it where that is full.
+
+    Raises
+    ------
+    PlaceRefusedError : the lane is full, or another branch's.
+    """
+    Branch.objects.select_for_update().get(pk=vault.branch_id)
+    standing = Vault.objects.filter(lane=lane).exclude(pk=vault.pk)
+    heights = Counter(standing.values_list("depth", flat=True))
+    front = min((depth for depth in heights if depth is not None), default=lane.depth + 1)
+    if front <= lane.depth and heights[front] < lane.levels:
+        return vault_place(vault=vault, lane=lane, depth=front, level=heights[front] + 1)
+    if front <= 1:
+        raise PlaceRefusedError(vault.code, f"lane {lane.name} is full")
+    return vault_place(vault=vault, lane=lane, depth=front - 1, level=1)

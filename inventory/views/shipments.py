@@ -11,21 +11,29 @@ from django.views.decorators.http import require_GET, require_POST
 
 from inventory.decorators import branch_page
 from inventory.errors import ReferenceTakenError
-from inventory.forms import HoldForm, LabelsForm, ReleaseForm
+from inventory.forms import HoldForm, LabelsForm, ReleaseForm, StopForm
 from inventory.labels.contents import item_labels, vault_labels
 from inventory.labels.sheets import Label, labels_pdf
-from inventory.models import Branch, Item, Shipment, User
+from inventory.models import Branch, Item, Shipment, Upkeep, User
 from inventory.permissions import user_may
 from inventory.selectors import (
     hold_list,
     item_list,
     kind_list,
+    lane_list,
     release_list,
     shipment_cautions,
     shipment_list,
     vault_list,
+    vaults_to_stow,
 )
-from inventory.services import hold_lift, hold_place, release_create, release_identity_check
+from inventory.services import (
+    hold_lift,
+    hold_place,
+    items_stop_set,
+    release_create,
+    release_identity_check,
+)
 
 
 @require_GET
@@ -40,7 +48,16 @@ def shipments_page(request: HttpRequest, branch: Branch) -> HttpResponse:
 @branch_page("inventory.read")
 def vaults_page(request: HttpRequest, branch: Branch) -> HttpResponse:
     """All vaults of a branch with where they stand."""
-    shown = {"branch": branch, "vaults": vault_list(branches=_only(branch)), "form": LabelsForm()}
+    vaults = vault_list(branches=_only(branch))
+    shown = {
+        "branch": branch,
+        "vaults": vaults,
+        "waiting": vaults.exclude(upkeep=Upkeep.READY),
+        "empties": vaults_to_stow(branch=branch),
+        "lanes": lane_list(branches=_only(branch)),
+        "may_write": user_may(user=request.user, branch=branch, action="inventory.write"),
+        "form": LabelsForm(),
+    }
     return render(request, "inventory/vaults.html", shown)
 
 
@@ -73,6 +90,19 @@ def release(request: HttpRequest, branch: Branch, shipment_id: int) -> HttpRespo
                 messages.success(request, _("Released."))
                 return redirect("inventory:shipment", branch.code, shipment.pk)
     return _shipment_shown(request, branch, shipment, release_form=form)
+
+
+@require_POST
+@branch_page("inventory.write")
+def stop(request: HttpRequest, branch: Branch, shipment_id: int) -> HttpResponse:
+    """Deliver some pieces at another stop, also one that the list did not have."""
+    shipment, form = _shipment(branch, shipment_id), StopForm(request.POST, auto_id="stop-%s")
+    items = _named_items(branch, shipment, form) if form.is_valid() else []
+    if form.errors or not items:
+        return _shipment_shown(request, branch, shipment, stop_form=form)
+    items_stop_set(items=items, stop=form.cleaned_data["stop"])
+    messages.success(request, _("Noted. Plan anew: the order of loading follows the stops."))
+    return redirect("inventory:shipment", branch.code, shipment.pk)
 
 
 @require_POST
@@ -152,6 +182,7 @@ def _shipment_shown(
     shipment: Shipment,
     release_form: Form | None = None,
     hold_form: Form | None = None,
+    stop_form: Form | None = None,
 ) -> HttpResponse:
     items = list(item_list(branches=_only(branch), shipment=shipment.reference))
     holds = hold_list(branches=_only(branch)).filter(shipment=shipment)
@@ -172,15 +203,16 @@ def _shipment_shown(
         "holds": holds,
         "release_form": release_form or ReleaseForm(auto_id="release-%s"),
         "hold_form": hold_form or HoldForm(auto_id="hold-%s"),
+        "stop_form": stop_form or StopForm(auto_id="stop-%s"),
         "labels_form": LabelsForm(initial={"stock": branch.paper}, auto_id="labels-%s"),
         "may": may,
         "units": _signed_in(request).units,
     }
-    status = 422 if release_form or hold_form else 200
+    status = 422 if release_form or hold_form or stop_form else 200
     return render(request, "inventory/shipment.html", shown, status=status)
 
 
-def _named_items(branch: Branch, shipment: Shipment, form: ReleaseForm) -> list[Item]:
+def _named_items(branch: Branch, shipment: Shipment, form: ReleaseForm | StopForm) -> list[Item]:
     """Give the pieces that the form names; a number that no piece has is the form's fault."""
     numbers = set(form.numbers())
     items = [

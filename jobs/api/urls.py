@@ -1,7 +1,7 @@
 from django.urls import path
 from rest_framework.routers import SimpleRouter
 
-from jobs.api import custody, views
+from jobs.api import custody, hand_over, photos, views
 
 router = SimpleRouter()
 router.register("jobs", views.JobViewSet, basename="job")
@@ -9,6 +9,8 @@ router.register("my-task", views.MyTaskViewSet, basename="my-task")
 
 urlpatterns = [
     *router.urls,
+    path("jobs/<uuid:job_id>/hand-over/", hand_over.JobHandOverView.as_view()),
+    path("jobs/<uuid:job_id>/photos/", photos.JobPhotosView.as_view()),
     path("jobs/<uuid:job_id>/tags/", custody.JobTagsView.as_view()),
     path("jobs/<uuid:job_id>/pieces/<str:tag>/custody/", custody.PieceCustodyView.as_view()),
     path("jobs/<uuid:job_id>/pieces/<str:tag>/custody/epcis/", custody.PieceEpcisView.as_view()),

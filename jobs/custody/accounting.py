@@ -24,7 +24,8 @@ class End(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class TagAccount:
-    """What became of a tag. `reason`: the plan's for leaving it, or what it went into."""
+    """What became of a tag. `reason`: why it was left (somebody's, else the plan's), or what it
+    went into."""
 
     tag: str
     end: End
@@ -53,6 +54,8 @@ def _account(tag: str, is_released: bool, left_off: Mapping[str, str], state: St
         return TagAccount(tag, End.MISSING)
     if not is_released:
         return TagAccount(tag, End.STAYS)
+    if tag in state["left"]:
+        return TagAccount(tag, End.LEFT, state["left"][tag])
     if tag in left_off:
         return TagAccount(tag, End.LEFT, left_off[tag])
     if piece is not None and piece["does_not_fit"]:

@@ -190,6 +190,7 @@ _STATE_RULES: Final[Mapping[EventKind, Callable[[State, FoldEvent], str]]] = {
     EventKind.PIECE_WRAPPED: _wrapped,
     EventKind.PIECE_MISSING: _not_had,
     EventKind.PIECE_DOES_NOT_FIT: _not_had,
+    EventKind.PIECE_LEFT: _not_had,
     EventKind.VAULT_PULLED: _pulled,
     EventKind.FILL_PLACED: _filled,
 }

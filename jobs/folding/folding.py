@@ -94,6 +94,7 @@ _HANDLERS: Final[Mapping[EventKind, Callable[[State, FoldEvent], None]]] = {
     EventKind.CARTON_PACKED: goods.appeared,
     EventKind.CARTONS_JOINED: goods.joined,
     EventKind.PIECE_TAKEN_BY_CUSTOMER: goods.taken_by_customer,
+    EventKind.PIECE_LEFT: goods.left,
     EventKind.FILL_PLACED: truck.fill_placed,
     EventKind.TIER_CLOSED: truck.tier_closed,
     EventKind.HELPER_ON: people.presence,
@@ -106,6 +107,7 @@ _HANDLERS: Final[Mapping[EventKind, Callable[[State, FoldEvent], None]]] = {
     EventKind.PLAN_PUBLISHED: truck.plan_published,
     EventKind.DOORS_CLOSED: truck.doors_closed,
     EventKind.DEPARTED: truck.departed,
+    EventKind.WAY_NOTED: truck.way_noted,
     EventKind.HANDED_OVER: truck.handed_over,
     EventKind.ARRIVED: truck.arrived,
 }

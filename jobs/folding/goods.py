@@ -57,6 +57,12 @@ def taken_by_customer(state: State, event: FoldEvent) -> None:
     state["gone"].setdefault(event.payload["tag"], Gone(how="customer", into=""))
 
 
+def left(state: State, event: FoldEvent) -> None:
+    """Somebody decided that a piece stays behind, and why; the first reason stands."""
+    piece_in(state, event.payload["tag"])
+    state["left"].setdefault(event.payload["tag"], event.payload["note"])
+
+
 def hardware_boxed(state: State, event: FoldEvent) -> None:
     state["hardware"].setdefault(event.payload["tag"], event.payload["box"])
 

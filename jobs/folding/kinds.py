@@ -33,6 +33,7 @@ class EventKind(StrEnum):
     CARTON_PACKED = "carton_packed"
     CARTONS_JOINED = "cartons_joined"
     PIECE_TAKEN_BY_CUSTOMER = "piece_taken_by_customer"
+    PIECE_LEFT = "piece_left"
     PIECE_RETAGGED = "piece_retagged"
     FILL_PLACED = "fill_placed"
     TIER_CLOSED = "tier_closed"
@@ -46,6 +47,7 @@ class EventKind(StrEnum):
     PLAN_PUBLISHED = "plan_published"
     DOORS_CLOSED = "doors_closed"
     DEPARTED = "departed"
+    WAY_NOTED = "way_noted"
     HANDED_OVER = "handed_over"
     ARRIVED = "arrived"
     UNDONE = "undone"
@@ -138,6 +140,7 @@ FIELDS: Final[Mapping[EventKind, Mapping[str, Shape]]] = {
     EventKind.CARTON_PACKED: _NEW_PIECE,
     EventKind.CARTONS_JOINED: {"tag": "key", "gone": "key"},
     EventKind.PIECE_TAKEN_BY_CUSTOMER: {"tag": "key", "note": "note"},
+    EventKind.PIECE_LEFT: {"tag": "key", "note": "key"},
     EventKind.PIECE_RETAGGED: {"tag": "key", "number": "key"},
     EventKind.FILL_PLACED: {"fill": "number", "pads": "count"},
     EventKind.TIER_CLOSED: {"tier": "number"},
@@ -151,6 +154,7 @@ FIELDS: Final[Mapping[EventKind, Mapping[str, Shape]]] = {
     EventKind.PLAN_PUBLISHED: {"version": "number", "tags": "keys"},
     EventKind.DOORS_CLOSED: {"seal": "key"},
     EventKind.DEPARTED: {},
+    EventKind.WAY_NOTED: {"flights": "count", "carry_m": "count"},
     EventKind.HANDED_OVER: {"to": "key"},
     EventKind.ARRIVED: {"stop": "number"},
     EventKind.UNDONE: {"event": "uuid"},

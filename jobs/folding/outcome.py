@@ -113,8 +113,10 @@ def _vault_is_through(vault: Vault, task: TaskFacts) -> bool:
 def _is_dropped(state: State, task: TaskFacts, out_of_reach: frozenset[str]) -> bool:
     if not task.tag:
         return vault_cannot_be_had(state, task.vault or "")
-    piece = piece_of(state, task.tag)
-    if piece_key(state, task.tag) in state["gone"]:
+    piece, key = piece_of(state, task.tag), piece_key(state, task.tag)
+    if key in state["gone"]:
+        return True
+    if key in state["left"] and piece is not None and piece["stage"] < LOADED:
         return True
     if task.tag in out_of_reach and (piece is None or piece["stage"] == STORED):
         return True

@@ -83,7 +83,7 @@ class State(TypedDict):
 
     `steps` are those of the planning contract that were done since the job began, as far as they
     still count ("out" stands for unpack or fetch: the request knows which); `numbers` maps a
-    piece to its new tag, `renamed` new tags to pieces.
+    piece to its new tag, `renamed` new tags to pieces; `left` tells why a piece stays behind.
     """
 
     pieces: dict[str, Piece]
@@ -97,12 +97,14 @@ class State(TypedDict):
     weights: dict[str, Said]
     extra: dict[str, Extra]
     gone: dict[str, Gone]
+    left: dict[str, str]
     hardware: dict[str, str]
     seals: dict[str, Said]
     people: dict[str, Presence]
     begun: list[str]
     pause: Said | None
     truck: Said | None
+    way: Said | None
     published: list[int]
     journey: dict[str, Any]
     exceptions: list[dict[str, str]]
@@ -135,12 +137,14 @@ def empty_state() -> State:
         weights={},
         extra={},
         gone={},
+        left={},
         hardware={},
         seals={},
         people={},
         begun=[],
         pause=None,
         truck=None,
+        way=None,
         published=[],
         journey={},
         exceptions=[],

@@ -57,6 +57,12 @@ def departed(state: State, event: FoldEvent) -> None:
     _noted(state, "departed", event, {})
 
 
+def way_noted(state: State, event: FoldEvent) -> None:
+    """Flights of stairs and metres between the truck and the door: they cost time and money."""
+    said = {"flights": event.payload["flights"], "carry_m": event.payload["carry_m"]}
+    state["way"] = later(state["way"], said, event.at_ms)
+
+
 def handed_over(state: State, event: FoldEvent) -> None:
     _noted(state, "handed_over", event, {"to": event.payload["to"]})
 

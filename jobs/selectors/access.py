@@ -5,24 +5,22 @@ from uuid import UUID
 from django.contrib.auth.models import AnonymousUser
 from django.db.models import QuerySet
 
-from inventory.models import Branch, User
-from inventory.permissions import user_may
+from inventory.models import User
+from inventory.permissions import branches_where, user_may
 from jobs.errors import NoSuchJob, NotPermitted
 from jobs.models import Job
 
 Person = User | AnonymousUser
 
+_LONG = tuple(f"plan__{name}" for name in ("request_document", "document", "figures"))
+"""Hundreds of kB that no list needs; a process reads those of a plan once (`plan_of`)."""
+
 
 def jobs_visible(*, user: Person) -> QuerySet[Job]:
     """The jobs of the branches where a person may read jobs."""
-    seen = [
-        branch.pk
-        for branch in Branch.objects.all()
-        if user_may(user=user, branch=branch, action="job.read")
-    ]
-    return Job.objects.filter(branch__in=seen).select_related(
-        "branch", "load__truck", "load__dock", "load__release__shipment", "plan"
-    )
+    jobs = Job.objects.filter(branch__in=branches_where(user=user, action="job.read"))
+    related = ("branch", "load__truck", "load__dock", "load__release__shipment", "plan", "state")
+    return jobs.select_related(*related).defer(*_LONG)
 
 
 def job_demanded(*, user: Person, job_id: UUID, action: str = "job.read") -> Job:

@@ -29,7 +29,7 @@ def piece_custody(*, job: Job, tag: str) -> tuple[CustodyEvent, ...]:
     """The custody log of one piece; empty where nothing is known of the tag."""
     known = _planned(job)
     vault = known[0].vault_of(tag) if known else None
-    return custody_log(_events(job), tag=tag, vault=vault)
+    return custody_log(job_events(job=job), tag=tag, vault=vault)
 
 
 def piece_vault(*, job: Job, tag: str) -> str | None:
@@ -43,7 +43,8 @@ def _planned(job: Job) -> tuple[LoadRequest, PlannedLoad] | None:
     return None if plan is None else plan_of(plan=plan)
 
 
-def _events(job: Job) -> list[CustodyEvent]:
+def job_events(*, job: Job) -> list[CustodyEvent]:
+    """All events of a job, in the order in which they were recorded."""
     events = Event.objects.filter(stream__kind=Stream.Kind.JOB, stream__key=str(job.id))
     return [
         CustodyEvent(

@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 from django.db.models import Count, Prefetch, Q
 
-from inventory.models import User
+from inventory.models import Device, User
 from inventory.selectors import shipment_is_held
 from jobs.models import Assignment, CrewMember, Job, Task
 from jobs.selectors.access import Person, jobs_visible
@@ -15,10 +15,12 @@ from jobs.selectors.access import Person, jobs_visible
 
 @dataclass(frozen=True, slots=True)
 class CrewLine:
-    """Somebody on a crew, and the task in hand."""
+    """Somebody on a crew, and the task in hand; with the phone and the last word, where asked."""
 
     member: CrewMember
     task: Task | None
+    phone: Device | None = None
+    heard_at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -41,7 +41,8 @@ def job_events(*, job: Job, after: int = 0, most: int) -> Sequence[Event]:
 
 def last_report(*, user: User) -> Event | None:
     """What a person reported last, if it can be taken back and has not been."""
-    last = Event.objects.filter(actor=user, stream__kind=Stream.Kind.JOB).order_by("-id").first()
+    reports = Event.objects.filter(actor=user, stream__kind=Stream.Kind.JOB)
+    last = reports.select_related("stream").order_by("-id").first()
     if last is None or last.kind == EventKind.UNDONE:
         return None
     closed = Job.objects.filter(pk=last.stream.key, status=Job.Status.CLOSED).exists()

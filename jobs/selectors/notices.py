@@ -41,14 +41,16 @@ class Notice:
     version: int | None
 
 
-def job_notices(*, job: Job) -> Sequence[Notice]:
-    """What was told, the oldest first."""
+def job_notices(*, job: Job, after: datetime | None = None) -> Sequence[Notice]:
+    """What was told, or told after a moment, the oldest first."""
     settled = (Replan.Status.PUBLISHED, Replan.Status.KEPT, Replan.Status.FAILED)
-    replans = Replan.objects.filter(job=job, status__in=settled).order_by("finished_at", "asked_at")
-    return [_notice(replan) for replan in replans]
+    replans = Replan.objects.filter(job=job, status__in=settled)
+    if after is not None:
+        replans = replans.filter(finished_at__gt=after)
+    return [notice_of(replan) for replan in replans.order_by("finished_at", "asked_at")]
 
 
-def _notice(replan: Replan) -> Notice:
+def notice_of(replan: Replan) -> Notice:
     assert replan.finished_at is not None  # a constraint of the table
     why = "; ".join(str(_why(cause)) for cause in replan.causes)
     sentence = format_lazy("{why}: {what}.", why=why, what=_what(replan))

@@ -28,8 +28,9 @@ def piece_log(*, item: Item) -> Sequence[LogLine]:
     found = Job.objects.filter(load__release__shipment=item.shipment_id).select_related("load")
     jobs = {str(job.pk): job for job in found}
     about = Q(payload__tag__in=sorted(_names(item)))
-    if item.vault is not None:
-        about |= Q(payload__vault=item.vault.code)
+    vault = item.vault.code if item.vault else item.left_vault
+    if vault:
+        about |= Q(payload__vault=vault)
     told = Event.objects.filter(stream__kind=Stream.Kind.JOB, stream__key__in=list(jobs))
     undoing = told.filter(kind=EventKind.UNDONE)
     undone = {str(uuid) for uuid in undoing.values_list("payload__event", flat=True)}

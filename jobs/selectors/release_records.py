@@ -6,20 +6,26 @@ from zoneinfo import ZoneInfo
 from django.utils.formats import date_format
 
 from inventory.models import Release
+from inventory.selectors import high_value_labels
+from jobs.custody.accounting import End, TagAccount
 from jobs.folding.state import LOADED
 from jobs.models import Job
+from jobs.selectors.condition import job_conditions
+from jobs.selectors.custody import job_tags
 from loading.planner.request import parse_request
 
-RECORD_KIND = "release-record"
+RELEASE, HIGH_VALUE, CARRIER = KINDS = ("release-record", "high-value", "carrier-hand-over")
+"""What is signed of a job: the handing over of all its goods; of those on the high-value list
+apart; and the handing over to another carrier's driver, with the condition of every piece."""
 
 
 def record_subject(*, job: Job) -> str:
-    """The key under which the versions of a job's release record are kept."""
+    """The key under which the versions of a job's records are kept."""
     return f"job {job.pk}"
 
 
-def record_document(*, job: Job) -> dict[str, Any]:
-    """What the record says now; `loading.papers.release_record` tells the keys.
+def record_document(*, job: Job, kind: str = RELEASE) -> dict[str, Any]:
+    """What a record says now; `loading.papers.release_record` tells the keys.
 
     Handed over is what is in its place on the truck by the events; of a piece that was to go and
     is not there, the record says so.
@@ -28,11 +34,16 @@ def record_document(*, job: Job) -> dict[str, Any]:
     state = getattr(job, "state", None)
     told = state.state if state else {"pieces": {}, "exceptions": []}
     loaded = {tag for tag, piece in told["pieces"].items() if piece["stage"] >= LOADED}
-    items = parse_request(job.plan.request_document).items if job.plan else ()
-    rows = [{"tag": item.tag, "name": item.name} for item in items if item.leaves]
-    known = {row["tag"] for row in rows}
-    rows += [{"tag": tag, "name": ""} for tag in sorted(loaded - known)]
+    rows = _rows(job, loaded, _only(job, kind))
+    tags = {row["tag"] for row in rows}
+    exceptions = [
+        {"tag": noted.get("tag", ""), "note": noted.get("note", "")}
+        for noted in told["exceptions"]
+        if kind == RELEASE or noted.get("tag", "") in tags
+    ]
+    ends = {one.tag: one for one in job_tags(job=job)}
     return {
+        "kind": kind,
         "load": job.load.reference,
         "release": release.reference,
         "shipment": release.shipment.reference,
@@ -41,12 +52,53 @@ def record_document(*, job: Job) -> dict[str, Any]:
         "identity": _identity(release, job),
         "truck": job.load.truck.name,
         "pieces": [row for row in rows if row["tag"] in loaded],
-        "left": [row for row in rows if row["tag"] not in loaded],
-        "exceptions": [
-            {"tag": noted.get("tag", ""), "note": noted.get("note", "")}
-            for noted in told["exceptions"]
-        ],
+        "left": [row | _became(ends.get(row["tag"])) for row in rows if row["tag"] not in loaded],
+        "exceptions": exceptions,
+        "conditions": _conditions(job, kind, [row["tag"] for row in rows], exceptions, loaded),
     }
+
+
+def _rows(job: Job, loaded: set[str], only: frozenset[str] | None) -> list[dict[str, str]]:
+    """The pieces that a record is about, the list's first, then what turned up on the day."""
+    items = parse_request(job.plan.request_document).items if job.plan else ()
+    rows = [{"tag": item.tag, "name": item.name} for item in items if item.leaves]
+    known = {row["tag"] for row in rows}
+    rows += [{"tag": tag, "name": ""} for tag in sorted(loaded - known)]
+    return [row for row in rows if only is None or row["tag"] in only]
+
+
+def _only(job: Job, kind: str) -> frozenset[str] | None:
+    """The pieces that a record is about; None for all."""
+    if kind != HIGH_VALUE:
+        return None
+    return high_value_labels(release=job.load.release)
+
+
+def _conditions(
+    job: Job,
+    kind: str,
+    tags: list[str],
+    exceptions: list[dict[str, str]],
+    loaded: set[str],
+) -> list[dict[str, str]]:
+    """Both conditions of the pieces with a note; another carrier's driver agrees on every one."""
+    noted = {one.tag: one for one in job_conditions(job=job, tags=tags, exceptions=exceptions)}
+    wanted = noted if kind != CARRIER else [tag for tag in tags if tag in loaded]
+    return [
+        {
+            "tag": tag,
+            "received": "; ".join(noted[tag].received) if tag in noted else "",
+            "released": "; ".join(noted[tag].released) if tag in noted else "",
+        }
+        for tag in wanted
+    ]
+
+
+def _became(account: TagAccount | None) -> dict[str, str]:
+    """What became of a piece that was not handed over."""
+    if account is None:
+        return {"end": End.OPEN.value, "reason": ""}
+    return {"end": account.end.value, "reason": account.reason}
 
 
 def _identity(release: Release, job: Job) -> str:

@@ -9,7 +9,7 @@ from jobs.folding.state import State, pads_in_truck
 from jobs.models import Job, JobState
 from loading.ledger import Account, Equipment, PlaceKind
 from loading.selectors.equipment import demand_equipment_explained
-from loading.services import equipment_move
+from loading.services import equipment_move, load_pads_open
 
 
 def job_pads_settle(*, job: Job, now: datetime) -> None:
@@ -19,6 +19,7 @@ def job_pads_settle(*, job: Job, now: datetime) -> None:
     Raises `EquipmentUnexplained` while a counted truck differs from its ledger.
     """
     load = job.load
+    load_pads_open(load=load, now=now)
     demand_equipment_explained(load=load)
     stored = JobState.objects.filter(job=job).first()
     if stored is None:
@@ -31,13 +32,14 @@ def job_pads_settle(*, job: Job, now: datetime) -> None:
         ("storage pads", storage, warehouse, state["pads"].get(STORAGE_STACK, 0)),
         ("moving pads", truck, on_goods, pads_in_truck(state)),
     ):
-        if count > 0:
+        if count:
+            # Below 0: more came off the goods than went onto them, so they go the other way.
             equipment_move(
                 movement_id=uuid5(job.id, name),
                 branch=job.branch,
                 equipment=Equipment.PAD,
-                source=source,
-                target=target,
-                count=count,
+                source=source if count > 0 else target,
+                target=target if count > 0 else source,
+                count=abs(count),
                 now=now,
             )

@@ -6,9 +6,12 @@ from uuid import UUID, uuid4
 from django.db import IntegrityError, transaction
 
 from inventory.models import User
-from jobs.errors import JobClosed, LoadHasJob, WindowInvalid
+from jobs.custody.accounting import open_tags
+from jobs.errors import JobClosed, LoadHasJob, TagsOpen, WindowInvalid
 from jobs.models import Job
+from jobs.selectors.custody import job_tags
 from jobs.services.equipment import job_pads_settle
+from jobs.services.leaving import job_goods_leave
 from jobs.services.live import change_publish
 from jobs.services.task_states import assignments_end
 from loading.models import Load, PlanRun
@@ -74,13 +77,19 @@ def job_plan(
 
 @transaction.atomic
 def job_close(*, job: Job, now: datetime) -> Job:
-    """End a job: nobody has a task of it any more, and further events are refused.
+    """End a job: nobody has a task of it any more, further events are refused, and what is on
+    the truck leaves storage. A job that was never begun has nothing to account for.
 
-    Raises `EquipmentUnexplained` while the truck's counted equipment differs from the ledger.
+    Raises `TagsOpen` while nobody has said what became of a piece of the accepted plan,
+    `EquipmentUnexplained` while the truck's counted equipment differs from the ledger.
     """
     job = Job.objects.select_for_update(no_key=True).get(pk=job.pk)
     if job.status != Job.Status.CLOSED:
+        accounts = job_tags(job=job) if job.plan_id else ()
+        if waiting := open_tags(accounts):
+            raise TagsOpen(waiting)
         job_pads_settle(job=job, now=now)
+        job_goods_leave(job=job, accounts=accounts, now=now)
         job.status = Job.Status.CLOSED
         job.save(update_fields=["status"])
         assignments_end(job=job, now=now, ending="withdrawn")

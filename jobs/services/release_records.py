@@ -1,4 +1,4 @@
-"""Signing a job's release record: the PDF with its signatures is frozen."""
+"""Signing a job's records: the PDF with its signatures is frozen."""
 
 from collections.abc import Sequence
 from datetime import datetime
@@ -8,12 +8,12 @@ from zoneinfo import ZoneInfo
 from inventory.models import SignedPaper, User
 from inventory.services import PaperSubject, Signature, paper_sign
 from jobs.models import Job
-from jobs.selectors.release_records import RECORD_KIND, record_document, record_subject
+from jobs.selectors.release_records import RELEASE, record_document, record_subject
 from loading.papers import PaperForm
 from loading.papers.release_record import release_record_pdf
 
 
-def release_record_sign(
+def record_sign(
     *,
     job: Job,
     signatures: Sequence[Signature],
@@ -22,9 +22,10 @@ def release_record_sign(
     now: datetime,
     former: int = 0,
     reason: str = "",
+    kind: str = RELEASE,
 ) -> SignedPaper:
     """Freeze the record as it is now. Raises what `inventory.services.paper_sign` raises."""
-    document = record_document(job=job)
+    document = record_document(job=job, kind=kind)
     drawn = [signature.document() for signature in signatures]
 
     def render(version: int) -> bytes:
@@ -39,7 +40,7 @@ def release_record_sign(
 
     return paper_sign(
         uuid=uuid,
-        about=PaperSubject(job.branch, RECORD_KIND, record_subject(job=job), document),
+        about=PaperSubject(job.branch, kind, record_subject(job=job), document),
         signatures=signatures,
         render=render,
         by=by,

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from django import template
+from django.utils.functional import Promise
 from django.utils.safestring import SafeString
 
 from jobs.folding.finishing import FINISHED_BY, subject_of
@@ -53,3 +54,14 @@ def task_event(task: Task) -> SafeString:
     kind = FINISHED_BY[task.kind]
     known = {**subject_of(task), "lane": task.lane}
     return event(kind.value, **{name: known[name] for name in FIELDS[kind] if name in known})
+
+
+@register.filter
+def kind_label(task: Task) -> Promise | str:
+    """`get_kind_display`, without hashing every translated choice for each of hundreds of rows."""
+    return Task.Kind(task.kind).label
+
+
+@register.filter
+def status_label(task: Task) -> Promise | str:
+    return Task.Status(task.status).label

@@ -21,6 +21,7 @@ SHELL: Final = (
     "config/vendor/htmx.min.js",
     "jobs/floor.css",
     "jobs/outbox.js",
+    "jobs/photos.js",
     "jobs/live.js",
     "jobs/floor.js",
     "jobs/scan.js",

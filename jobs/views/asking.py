@@ -3,6 +3,8 @@
 from uuid import UUID
 
 from django.http import Http404, HttpRequest
+from django.urls import reverse
+from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 
 from inventory.models import Device, User
@@ -40,3 +42,10 @@ def job_id_of_phone(request: HttpRequest) -> UUID | None:
     """The one job that a paired phone may see."""
     phone: PairedPhone | None = getattr(request, "phone", None)
     return phone.job_id if phone else None
+
+
+def back(request: HttpRequest) -> str:
+    """The page that a form came from, if it is one of ours."""
+    wanted = request.POST.get("next", "")
+    own = url_has_allowed_host_and_scheme(wanted, allowed_hosts=None)
+    return wanted if own and wanted.startswith("/") else reverse("jobs:mine")

@@ -14,15 +14,16 @@ from django.views.decorators.http import require_GET, require_POST
 from inventory.models import User
 from inventory.permissions import user_may
 from jobs.errors import NotOfBranch
-from jobs.forms import CrewForm, PlanForm
+from jobs.forms import CrewForm, PlanForm, VersionsForm
 from jobs.models import Job
 from jobs.selectors.access import job_demanded
-from jobs.selectors.boards import day_board, job_board
+from jobs.selectors.boards import day_board, job_board, versions_board
 from jobs.selectors.days import day_of
 from jobs.selectors.tasks import job_tasks
 from jobs.services import crew_member_put, job_accept_plan, job_plan
 from jobs.views.asking import signed_in
 from loading.models import LoadPlan
+from loading.selectors.equipment import load_equipment
 
 SEED = 1
 BUDGET_S = 10
@@ -52,6 +53,18 @@ def tasks(request: HttpRequest, job_id: UUID) -> HttpResponse:
     """All tasks of a job in tier order, with who has them."""
     found = job_demanded(user=request.user, job_id=job_id)
     return render(request, "jobs/tasks.html", {"job": found, "tasks": job_tasks(job=found)})
+
+
+@require_GET
+@login_required
+def versions(request: HttpRequest, job_id: UUID) -> HttpResponse:
+    """Two versions of the plan side by side."""
+    found = job_demanded(user=request.user, job_id=job_id)
+    form = VersionsForm(request.GET)
+    if not form.is_valid():
+        return HttpResponseBadRequest(form.errors.as_text(), content_type="text/plain")
+    board = versions_board(job=found, **form.cleaned_data)
+    return render(request, "jobs/versions.html", {"job": found, "board": board})
 
 
 @require_POST
@@ -103,6 +116,7 @@ def _job_context(request: HttpRequest, found: Job, form: CrewForm) -> dict[str, 
     return {
         "board": job_board(job=found, now=timezone.now()),
         "job": found,
+        "pads_missing": load_equipment(load=found.load).pads_missing,
         "uuid": uuid4(),
         "budget_s": BUDGET_S,
         "may": may,

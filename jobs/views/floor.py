@@ -22,8 +22,10 @@ from jobs.selectors.boards import (
 from jobs.selectors.events import last_report
 from jobs.selectors.tasks import TaskCard
 from jobs.views.asking import job_id_of_phone, job_with_plan, signed_in, units
+from jobs.views.notices import notices_unseen
+from jobs.views.pictures import plan_warehouse_pictures
 from loading.errors import NoSuchTier
-from loading.pictures import tier_svg, warehouse_pictures
+from loading.pictures import tier_svg
 
 PAGE_OF_PART = {
     CrewMember.Part.LOADER: "jobs:loader",
@@ -58,6 +60,7 @@ def my_task(request: HttpRequest) -> HttpResponse:
         "last": last_report(user=signed_in(request)),
         "units": units(request),
         "job": board.job,
+        "notices": notices_unseen(request, board.job),
     }
     return render(request, _template(request, "my_task"), shown)
 
@@ -68,12 +71,13 @@ def warehouse(request: HttpRequest, job_id: UUID) -> HttpResponse:
     """What is pulled next and what is shifted for it, with the dock as it stands."""
     found, plan = job_with_plan(request, job_id)
     board = warehouse_board(job=found, plan=plan)
-    pictures = warehouse_pictures(board.request, board.planned, units=units(request))
+    pictures = plan_warehouse_pictures(plan=plan, units=units(request))
     shown = {
         "job": found,
         "board": board,
         "move_pictures": {move.step: move.svg for move in pictures.moves},
         "lanes": pictures.lanes,
+        "notices": notices_unseen(request, found),
         "last": last_report(user=signed_in(request)),
         "units": units(request),
     }
@@ -93,6 +97,7 @@ def loader(request: HttpRequest, job_id: UUID) -> HttpResponse:
         "job": found,
         "board": board,
         "picture": _tier_picture(request, board),
+        "notices": notices_unseen(request, found),
         "last": last_report(user=signed_in(request)),
         "units": units(request),
     }

@@ -14,8 +14,8 @@ from asgiref.sync import sync_to_async
 from django.db import connections
 from django.http import HttpRequest, HttpResponse, JsonResponse, StreamingHttpResponse
 
-from inventory.models import Branch, User
-from inventory.permissions import user_may
+from inventory.models import User
+from inventory.permissions import branches_where
 from jobs.views.live_hub import LOST, News, hub, id_key, missed
 
 BEAT_S: Final = 15.0
@@ -76,11 +76,7 @@ def _listener(request: HttpRequest) -> Listener | None:
         if not isinstance(user, User):
             return None
         phone = getattr(request, "phone", None)
-        seen = frozenset(
-            str(branch.pk)
-            for branch in Branch.objects.all()
-            if user_may(user=user, branch=branch, action="job.read")
-        )
+        seen = frozenset(str(branch.pk) for branch in branches_where(user=user, action="job.read"))
         return Listener(seen, phone and phone.device.pk, phone and phone.job_id)
     finally:
         connections.close_all()

@@ -14,6 +14,7 @@ from django.conf import settings
 from jobs.services.live import STREAM
 
 WAIT_MS: Final = 10_000
+"""So long one reading waits for news; the connection must wait longer, or silence is an error."""
 AGAIN_S: Final = 1.0
 REPLAY_MOST: Final = 1_000
 
@@ -69,7 +70,7 @@ class Hub:
                 self._hand_on(LOST)
 
     async def _read_once(self, last: str) -> str:
-        broker = redis.asyncio.Redis.from_url(settings.REDIS_URL, decode_responses=True)
+        broker = reading_broker()
         try:
             if last == "$":
                 last = await newest(broker)
@@ -87,6 +88,14 @@ class Hub:
         for queue in self.listeners:
             with suppress(asyncio.QueueFull):  # a stream so slow ends by itself and resumes
                 queue.put_nowait(news)
+
+
+def reading_broker() -> "redis.asyncio.Redis":
+    """A client that may wait for news as long as a reading does; its own patience is shorter."""
+    patience_s = 2 * WAIT_MS / 1000
+    return redis.asyncio.Redis.from_url(
+        settings.REDIS_URL, decode_responses=True, socket_timeout=patience_s
+    )
 
 
 _hubs: "WeakKeyDictionary[asyncio.AbstractEventLoop, Hub]" = WeakKeyDictionary()

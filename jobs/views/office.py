@@ -12,11 +12,13 @@ from django.db import transaction
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.http import content_disposition_header
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_GET
 
 from inventory.errors import InventoryError
+from inventory.forms import ConditionForm
 from inventory.models import Branch, Item, Release, SignedPaper
 from inventory.permissions import user_may, user_must
 from inventory.selectors import branch_visible, paper_is_as_signed, signed_papers
@@ -24,19 +26,22 @@ from inventory.services import Signature, signature_read
 from jobs.errors import JobsError
 from jobs.models import Job
 from jobs.selectors.access import job_demanded
+from jobs.selectors.condition import piece_condition
 from jobs.selectors.piece_log import piece_log
-from jobs.selectors.release_records import RECORD_KIND, record_document, record_subject
+from jobs.selectors.release_records import record_document, record_subject
 from jobs.services import job_create
-from jobs.services.release_records import release_record_sign
+from jobs.services.claim_files import claim_file
+from jobs.services.release_records import record_sign
+from jobs.templatetags.event_words import EVENT_WORDS
 from jobs.views.asking import signed_in, units
 from loading.errors import LoadingError
+from loading.forms import KM_PER_MILE
 from loading.measures import IMPERIAL
 from loading.models import Dock, Truck
 from loading.papers import PaperForm
-from loading.papers.release_record import release_record_pdf
+from loading.papers.release_record import RECORD_TITLES, release_record_pdf
 from loading.services import load_create
 
-KM_PER_MILE = 1.609344  # exact, international yard and pound agreement of 1959
 PARTS = ("received", "handed_over")
 
 
@@ -105,7 +110,10 @@ def job_from_release(request: HttpRequest, release_id: int) -> HttpResponse:
     release = _release_demanded(request, release_id)
     branch = release.shipment.branch
     form = JobForm(
-        request.POST or None, branch=branch, units=units(request), initial=_suggested(release)
+        request.POST or None,
+        branch=branch,
+        units=units(request),
+        initial=_suggested(request, release),
     )
     if request.method == "POST" and form.is_valid():
         try:
@@ -133,25 +141,51 @@ def piece(request: HttpRequest, item_id: int) -> HttpResponse:
         "item": item,
         "branch": item.shipment.branch,
         "lines": piece_log(item=item),
+        "condition": piece_condition(item=item),
+        "condition_form": ConditionForm(),
+        "may_claim": user_may(user=request.user, branch=item.shipment.branch, action="job.write"),
+        "may_note": user_may(
+            user=request.user, branch=item.shipment.branch, action="inventory.write"
+        ),
         "units": units(request),
     }
     return render(request, "jobs/office_piece.html", shown)
 
 
+@require_GET
 @login_required
-def release_record(request: HttpRequest, job_id: UUID) -> HttpResponse:
-    """The release record of a job: as it stands, its signed versions, and signing it."""
+def claim(request: HttpRequest, item_id: int) -> HttpResponse:
+    """A piece's claim file: paper, data and photographs in one archive."""
+    branches = branch_visible(user=request.user)
+    items = Item.objects.filter(shipment__branch__in=branches)
+    item = get_object_or_404(items.select_related("shipment__branch"), pk=item_id)
+    branch = item.shipment.branch
+    user_must(user=request.user, branch=branch, action="job.write")
+    content = claim_file(
+        item=item,
+        form=PaperForm(branch.paper, units(request)),
+        words={kind.value: str(words) for kind, words in EVENT_WORDS.items()},
+    )
+    response = HttpResponse(content, content_type="application/zip")
+    name = f"claim-{item.shipment.reference}-{item.tag or item.pk}.zip"
+    response["Content-Disposition"] = content_disposition_header(True, name) or "attachment"
+    return response
+
+
+@login_required
+def record(request: HttpRequest, job_id: UUID, kind: str) -> HttpResponse:
+    """A record of a job: as it stands, its signed versions, and signing it."""
     found = job_demanded(user=request.user, job_id=job_id)
     if request.method != "POST":
-        return _record_shown(request, found, ())
+        return _record_shown(request, found, kind, ())
     user_may_sign = _may_sign(request, found)
     if not user_may_sign:
         user_must(user=request.user, branch=found.branch, action="job.write")
     form = SignForm(request.POST)
     if not form.is_valid():
-        return _record_shown(request, found, (_("Both must give their name and sign."),))
+        return _record_shown(request, found, kind, (_("Both must give their name and sign."),))
     try:
-        paper = release_record_sign(
+        paper = record_sign(
             job=found,
             signatures=form.signatures(),
             uuid=form.cleaned_data["uuid"],
@@ -159,21 +193,22 @@ def release_record(request: HttpRequest, job_id: UUID) -> HttpResponse:
             now=timezone.now(),
             former=form.cleaned_data["former"],
             reason=form.cleaned_data["reason"],
+            kind=kind,
         )
     except InventoryError as error:
-        return _record_shown(request, found, (str(error),))
+        return _record_shown(request, found, kind, (str(error),))
     messages.success(request, _("Signed and frozen as version %s.") % paper.version)
-    return redirect("jobs:release-record", job_id=job_id)
+    return redirect("jobs:record", job_id=job_id, kind=kind)
 
 
 @require_GET
 @login_required
-def release_record_unsigned(request: HttpRequest, job_id: UUID) -> HttpResponse:
+def record_unsigned(request: HttpRequest, job_id: UUID, kind: str) -> HttpResponse:
     """The record as it stands, with lines to sign on by hand."""
     found = job_demanded(user=request.user, job_id=job_id)
-    newest = signed_papers(kind=RECORD_KIND, subject=record_subject(job=found)).first()
+    newest = signed_papers(kind=kind, subject=record_subject(job=found)).first()
     content = release_record_pdf(
-        record_document(job=found),
+        record_document(job=found, kind=kind),
         PaperForm(found.branch.paper, units(request)),
         version=newest.version + 1 if newest else 1,
     )
@@ -182,23 +217,27 @@ def release_record_unsigned(request: HttpRequest, job_id: UUID) -> HttpResponse:
 
 @require_GET
 @login_required
-def release_record_signed(request: HttpRequest, job_id: UUID, version: int) -> HttpResponse:
+def record_signed(request: HttpRequest, job_id: UUID, kind: str, version: int) -> HttpResponse:
     """A signed version, as it was signed. One that is not what was signed is not shown."""
     found = job_demanded(user=request.user, job_id=job_id)
-    papers = SignedPaper.objects.filter(kind=RECORD_KIND, subject=record_subject(job=found))
+    papers = SignedPaper.objects.filter(kind=kind, subject=record_subject(job=found))
     paper = get_object_or_404(papers, version=version)
     if not paper_is_as_signed(paper=paper):
         raise Http404(_("This paper is not what was signed."))
     response = HttpResponse(bytes(paper.content), content_type="application/pdf")
-    response["Content-Disposition"] = f'inline; filename="release-{version}.pdf"'
+    response["Content-Disposition"] = f'inline; filename="{kind}-{version}.pdf"'
     return response
 
 
-def _record_shown(request: HttpRequest, found: Job, faults: tuple[str, ...]) -> HttpResponse:
-    papers = list(signed_papers(kind=RECORD_KIND, subject=record_subject(job=found)))
+def _record_shown(
+    request: HttpRequest, found: Job, kind: str, faults: tuple[str, ...]
+) -> HttpResponse:
+    papers = list(signed_papers(kind=kind, subject=record_subject(job=found)))
     shown = {
         "job": found,
-        "record": record_document(job=found),
+        "kind": kind,
+        "title": RECORD_TITLES[kind],
+        "record": record_document(job=found, kind=kind),
         "papers": papers,
         "former": papers[0].version if papers else 0,
         "uuid": uuid4(),
@@ -224,10 +263,12 @@ def _release_demanded(request: HttpRequest, release_id: int) -> Release:
     return release
 
 
-def _suggested(release: Release) -> dict[str, object]:
+def _suggested(request: HttpRequest, release: Release) -> dict[str, object]:
     zone = ZoneInfo(release.shipment.branch.time_zone)
     today: date = timezone.now().astimezone(zone).date()
+    named = {"branch": release.shipment.branch, "name": request.GET.get("truck", "")}
     return {
+        "truck": Truck.objects.filter(**named).first(),
         "reference": f"{release.shipment.reference}-{release.reference}"[:60],
         "day": today,
         "start": time(6),

@@ -11,7 +11,8 @@ from django.views.decorators.http import require_GET
 from jobs.selectors.boards import loader_board
 from jobs.selectors.lanes import job_forklift_day, job_lanes_shared
 from jobs.views.asking import job_with_plan, units
-from loading.pictures import tier_svg, truck_side_svg, truck_top_svg, warehouse_pictures
+from jobs.views.pictures import plan_warehouse_pictures
+from loading.pictures import tier_svg, truck_side_svg, truck_top_svg
 from loading.planner.plan import LoadPlan, Size
 from loading.planner.request import LoadRequest
 from loading.selectors import dock_report, plan_of, pull_sheet, tier_sheets
@@ -29,7 +30,7 @@ def pulls(request: HttpRequest, job_id: UUID) -> HttpResponse:
         "dock": dock_report(plan=plan),
         "shared": job_lanes_shared(job=found),
         "forklift": job_forklift_day(job=found),
-        "pictures": warehouse_pictures(*plan_of(plan=plan), units=units(request)),
+        "pictures": plan_warehouse_pictures(plan=plan, units=units(request)),
         "units": units(request),
     }
     return render(request, "jobs/pulls.html", shown)

@@ -10,9 +10,7 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect
-from django.urls import reverse
 from django.utils import timezone
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
@@ -21,7 +19,7 @@ from jobs.forms import BatchForm, TellForm
 from jobs.selectors.access import job_demanded
 from jobs.services import EventAnswer, events_record, events_tell
 from jobs.services.events import REFUSED, UUID_REUSED
-from jobs.views.asking import device_of, signed_in
+from jobs.views.asking import back, device_of, signed_in
 
 
 @require_POST
@@ -33,7 +31,7 @@ def tell(request: HttpRequest, job_id: UUID) -> HttpResponse:
     told = [_completed(event, request.POST) for event in _events(request.POST.getlist("event"))]
     if not form.is_valid() or not told or None in told:
         messages.error(request, _("This could not be read. Nothing was recorded."))
-        return redirect(_back(request))
+        return redirect(back(request))
     answers = events_tell(
         job=found,
         told=[event for event in told if event is not None],
@@ -45,7 +43,7 @@ def tell(request: HttpRequest, job_id: UUID) -> HttpResponse:
     for answer in answers:
         if answer.answer == REFUSED:
             messages.error(request, _refusal(answer))
-    return redirect(_back(request))
+    return redirect(back(request))
 
 
 @require_POST
@@ -112,9 +110,3 @@ def _refusal(answer: EventAnswer) -> str:
     if answer.code == UUID_REUSED:
         return _("This was reported already.")
     return _("This could not be recorded: %(why)s") % {"why": answer.detail or answer.code}
-
-
-def _back(request: HttpRequest) -> str:
-    wanted = request.POST.get("next", "")
-    own = url_has_allowed_host_and_scheme(wanted, allowed_hosts=None)
-    return wanted if own and wanted.startswith("/") else reverse("jobs:mine")

@@ -1,7 +1,9 @@
+from loading.models.choices import TruckChoice
 from loading.models.equipment import EquipmentCount, EquipmentMovement
 from loading.models.loads import Load
 from loading.models.places import Dock, Truck
 from loading.models.plans import LoadPlan, PlanRun
+from loading.models.tickets import ScaleTicket
 
 __all__ = [
     "Dock",
@@ -10,5 +12,7 @@ __all__ = [
     "Load",
     "LoadPlan",
     "PlanRun",
+    "ScaleTicket",
     "Truck",
+    "TruckChoice",
 ]

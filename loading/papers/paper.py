@@ -204,6 +204,11 @@ def _head_style(column: Column) -> ParagraphStyle:
     )
 
 
+def planning_aid() -> str:
+    """What every paper says beside its figures."""
+    return _("Planning aid: check against local codes, plates, a scale and a qualified person.")
+
+
 class _CountedPages(Canvas):
     """Writes head and foot when all pages are known, so that each says how many there are."""
 
@@ -236,4 +241,7 @@ class _CountedPages(Canvas):
         counted = _("page %(page)d of %(pages)d") % {"page": number, "pages": pages}
         self.setFont("Helvetica", 8.5)
         self.drawString(MARGIN, MARGIN, "Tierwright")
+        self.setFont("Helvetica", 7)
+        self.drawCentredString(width / 2, MARGIN, printable(planning_aid()))
+        self.setFont("Helvetica", 8.5)
         self.drawRightString(width - MARGIN, MARGIN, printable(counted))

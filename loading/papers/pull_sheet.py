@@ -25,11 +25,13 @@ from loading.pictures import warehouse_pictures
 from loading.selectors import PullLine, plan_of, pull_sheet
 
 PICTURE_HEIGHT = 210
+DOCK_HEIGHT = 420
 
 
 def pull_sheet_pdf(plan: LoadPlan, form: PaperForm) -> bytes:
-    """Set the pull sheet, with a picture of the lanes before and after each vault is shifted."""
+    """Set the pull sheet, with pictures of each vault's shift and of the dock over time."""
     sheet = pull_sheet(plan=plan)
+    pictures = warehouse_pictures(*plan_of(plan=plan), units=form.units)
     spots = ngettext(
         "One vault at a time stands open on the dock.",
         "At most %(spots)s vaults stand open on the dock.",
@@ -50,10 +52,12 @@ def pull_sheet_pdf(plan: LoadPlan, form: PaperForm) -> bytes:
         space(),
         table(columns, [_row(line) for line in sheet.lines], form),
     ]
-    for move in warehouse_pictures(*plan_of(plan=plan), units=form.units).moves:
+    for move in pictures.moves:
         said = _("Step %(step)s: vault %(vault)s") % {"step": move.step, "vault": move.vault}
         picture = Picture(move.svg, width=form.width, height=PICTURE_HEIGHT)
         story.append(KeepTogether([heading(said), picture, Spacer(1, 4)]))
+    dock = Picture(pictures.dock, width=form.width, height=DOCK_HEIGHT)
+    story.append(KeepTogether([heading(_("The dock")), dock]))
     return pdf(title=_("Pull sheet"), subject=plan_subject(plan), story=story, form=form)
 
 
@@ -82,6 +86,7 @@ def _done(do: str) -> str:
         "pull": _("Pull"),
         "fetch": _("Fetch"),
         "clear": _("Clear the dock"),
+        "return": _("Put back"),
         "store": _("Put back"),
     }
     return said[do]
@@ -90,6 +95,9 @@ def _done(do: str) -> str:
 def _to(line: PullLine) -> str:
     if line.do in ("pull", "fetch"):
         return _("dock")
+    if line.do == "return":
+        inside = _("vault %(vault)s") % {"vault": line.into}
+        return inside if line.into else _("its place in the warehouse")
     return _("away") if line.do == "clear" else words.place(line.to)
 
 

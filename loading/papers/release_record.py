@@ -6,6 +6,7 @@ from typing import Any
 
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from reportlab.platypus import Flowable
 
 from loading.papers.paper import (
@@ -21,8 +22,14 @@ from loading.papers.paper import (
     space,
     table,
 )
+from loading.papers.words import became
 
 SIGNATURE_HEIGHT = 54.0
+RECORD_TITLES = {
+    "release-record": gettext_lazy("Release record"),
+    "high-value": gettext_lazy("High-value list"),
+    "carrier-hand-over": gettext_lazy("Hand-over to another carrier"),
+}
 
 
 def release_record_pdf(
@@ -36,11 +43,13 @@ def release_record_pdf(
 ) -> bytes:
     """Set a record. Without signatures it has lines to sign on.
 
-    `document` has the keys load, release, shipment, lot, receiver, identity (checked when and by
-    whom, or ""), truck, pieces (tag and name each), left (the same) and exceptions (tag and note).
+    `document` has the keys kind (of RECORD_TITLES), load, release, shipment, lot, receiver,
+    identity (checked when and by whom, or ""), truck, pieces (tag and name each), left (tag, name,
+    end and reason), exceptions (tag and note) and conditions (tag, received and released).
     `signed_at` is in the branch's own time.
     """
     pieces, left = document["pieces"], document["left"]
+    title = RECORD_TITLES[document["kind"]]
     head: list[tuple[str, object]] = [
         (_("Shipment"), document["shipment"]),
         (_("Lot"), document["lot"]),
@@ -57,14 +66,16 @@ def release_record_pdf(
         head.append((_("Version"), corrected % {"version": version, "reason": reason}))
     story: list[Flowable] = [facts(head, form)]
     story += _listed(_("Exceptions"), document["exceptions"], _("What, where"), "note", form)
-    story += _listed(_("Pieces not handed over"), left, _("Piece"), "name", form)
+    story += _conditions(document["conditions"], form)
+    told = [row | {"told": f"{row['name']}: {became(row['end'], row['reason'])}"} for row in left]
+    story += _listed(_("Pieces not handed over"), told, _("Piece"), "told", form)
     story += _signed(signatures, signed_at, form)
     story += _listed(_("Pieces handed over"), pieces, _("Piece"), "name", form)
     subject = _("%(load)s, version %(version)s") % {
         "load": document["load"],
         "version": version,
     }
-    return pdf(title=_("Release record"), subject=subject, story=story, form=form)
+    return pdf(title=str(title), subject=subject, story=story, form=form)
 
 
 def _listed(
@@ -74,6 +85,22 @@ def _listed(
         return []
     columns = (Column(_("Tag"), 20, BOLD), Column(name, 80))
     return [heading(title), table(columns, [[row["tag"], row[key]] for row in rows], form)]
+
+
+def _conditions(rows: Sequence[Mapping[str, Any]], form: PaperForm) -> list[Flowable]:
+    """Both conditions side by side, of the pieces of which one was noted."""
+    if not rows:
+        return []
+    columns = (
+        Column(_("Tag"), 20, BOLD),
+        Column(_("When received"), 40),
+        Column(_("When released"), 40),
+    )
+    cells = [
+        [row["tag"], row["received"] or _("nothing noted"), row["released"] or _("no change noted")]
+        for row in rows
+    ]
+    return [heading(_("Condition")), table(columns, cells, form)]
 
 
 def _signed(

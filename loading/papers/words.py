@@ -1,8 +1,26 @@
 """The words of the papers that the plan's own keys stand for."""
 
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from loading.selectors import TierLine, VaultPlace
+
+ENDS = {
+    "loaded": gettext_lazy("on the truck"),
+    "stays": gettext_lazy("stays in storage, not released"),
+    "left": gettext_lazy("left behind"),
+    "missing": gettext_lazy("missing"),
+    "refused": gettext_lazy("did not fit"),
+    "customer": gettext_lazy("taken by the customer"),
+    "replaced": gettext_lazy("went into another piece, or into parts"),
+    "open": gettext_lazy("nobody has said"),
+}
+"""What becomes of a piece of a job, by the words of its record."""
+
+
+def became(end: str, reason: str) -> str:
+    """The end of a piece and its reason: "left behind: too wet"."""
+    return f"{ENDS[end]}: {reason}" if reason else str(ENDS[end])
 
 
 def posture(key: str | None) -> str:

@@ -15,6 +15,7 @@ POUNDS_PER_CUBIC_FOOT = 7
 PAD_G = round(grams(6))
 SCALE_STEP_G = round(grams(20))
 """Truck scales show steps of 20 lb; gross and tare may each be off by one."""
+PADS, OTHER = CAUSES = ("pads_not_in_tare", "other_not_in_tare")
 ESTIMATE_PERCENT = 20
 """How far the sum of pieces with typical weights may be off."""
 
@@ -75,8 +76,8 @@ def reconcile(weighed: Weighed) -> Reconciled:
     """Say where the difference between scale and list comes from, and what is left of it."""
     difference = weighed.net_g - weighed.pieces_g
     named = (
-        Part("pads_not_in_tare", weighed.more_pads * PAD_G),
-        Part("other_not_in_tare", weighed.more_g),
+        Part(PADS, weighed.more_pads * PAD_G),
+        Part(OTHER, weighed.more_g),
     )
     parts = tuple(part for part in named if part.weight_g)
     return Reconciled(

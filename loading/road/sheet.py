@@ -57,7 +57,7 @@ def road_answer(
     """Judge a plan; `checks` limits how many changed plans the proposal may have checked."""
     weights = weights_of(request, plan, axles)
     holding = holding_of(request, plan, gear)
-    space = _space_mm3(request, plan)
+    space = loaded_space_mm3(request, plan)
     estimated = sum(
         piece.weight_g for piece in weights.pieces if request.item(piece.tag).size_from == "kind"
     )
@@ -72,7 +72,7 @@ def road_answer(
     )
 
 
-def _space_mm3(request: LoadRequest, plan: LoadPlan) -> int:
+def loaded_space_mm3(request: LoadRequest, plan: LoadPlan) -> int:
     """The loaded part of the box: its length to the end of the load, whole width and height."""
     _, width, height = request.truck.interior_mm
     return width * height * max((p.at_mm[0] + p.size_mm[0] for p in plan.placements), default=0)

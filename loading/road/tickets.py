@@ -7,6 +7,9 @@ weights marked as gross, tare and net, the vehicle, the shipper, the shipment's 
 from dataclasses import dataclass
 from datetime import date
 
+MISSING = "is missing"
+ROUNDING_G = 2
+"""Weights that were written in whole pounds are kept in whole grams."""
 ITEMS = ("scale", "weighed_on", "weights", "vehicle", "shipper", "shipment")
 """The six items, in the words of this module's fields; the scale is its name and its place."""
 
@@ -33,6 +36,10 @@ class TicketFault:
     item: str
     message: str
 
+    @property
+    def is_missing(self) -> bool:
+        return self.message == MISSING
+
 
 def ticket_faults(ticket: WeightTicket) -> tuple[TicketFault, ...]:
     """Everything that keeps the ticket from standing; none: it can be reconciled."""
@@ -44,7 +51,7 @@ def ticket_faults(ticket: WeightTicket) -> tuple[TicketFault, ...]:
         "shipper": bool(ticket.shipper),
         "shipment": bool(ticket.shipment),
     }
-    missing = tuple(TicketFault(item, "is missing") for item in ITEMS if not written[item])
+    missing = tuple(TicketFault(item, MISSING) for item in ITEMS if not written[item])
     return (*missing, *_weight_faults(ticket))
 
 
@@ -54,7 +61,7 @@ def _weight_faults(ticket: WeightTicket) -> tuple[TicketFault, ...]:
         return ()
     if gross < tare:
         return (TicketFault("weights", "the gross weight is less than the tare"),)
-    if gross - tare != net:
+    if abs(gross - tare - net) > ROUNDING_G:
         told = f"gross less tare is {(gross - tare) / 1000:g} kg, the net says {net / 1000:g} kg"
         return (TicketFault("weights", told),)
     return ()

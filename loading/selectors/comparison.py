@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from loading.models import LoadPlan
 from loading.planner.plan import LoadPlan as PlannedLoad
-from loading.planner.plan import parse_plan
+from loading.selectors.plans import plan_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +21,7 @@ class PlanChange:
 
 def plan_change(*, former: LoadPlan, plan: LoadPlan) -> PlanChange:
     """Compare two stored plans of a load."""
-    return plan_change_of(parse_plan(former.document), parse_plan(plan.document))
+    return plan_change_of(plan_of(plan=former)[1], plan_of(plan=plan)[1])
 
 
 def plan_change_of(former: PlannedLoad, plan: PlannedLoad) -> PlanChange:

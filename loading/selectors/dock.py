@@ -16,6 +16,7 @@ from loading.planner.dockside import (
 from loading.planner.plan import LoadPlan as PlannedLoad
 from loading.planner.pulls import StandingVault, Yard, YardLane
 from loading.planner.request import LoadRequest
+from loading.selectors.kept import Kept
 from loading.selectors.plans import plan_of
 
 LONGEST_SHOWN = 3
@@ -51,9 +52,12 @@ class DockReport:
     gains: tuple[Gain, ...]
 
 
+_reports: "Kept[DockReport]" = Kept()
+
+
 def dock_report(*, plan: LoadPlan) -> DockReport:
     """The dock of a stored plan."""
-    return dock_report_of(*plan_of(plan=plan))
+    return _reports.of(plan.run_id, lambda: dock_report_of(*plan_of(plan=plan)))
 
 
 def dock_report_of(request: LoadRequest, planned: PlannedLoad) -> DockReport:

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from inventory.models import Branch, Shipment
 from loading.errors import EquipmentUnexplained
 from loading.ledger import (
     Account,
@@ -13,8 +14,10 @@ from loading.ledger import (
     balances,
     differences,
 )
+from loading.ledger.accounts import KEYED
+from loading.ledger.balances import overdrawn
 from loading.ledger.needs import pads_needed
-from loading.models import EquipmentCount, EquipmentMovement, Load
+from loading.models import EquipmentCount, EquipmentMovement, Load, Truck
 from loading.selectors.plans import load_latest_plan, plan_of
 
 
@@ -74,6 +77,10 @@ class EquipmentLine:
     def missing(self) -> int:
         return 0 if self.counted is None else self.on_board + self.on_goods - self.counted
 
+    @property
+    def too_many(self) -> int:
+        return max(0, -self.missing)
+
 
 @dataclass(frozen=True, slots=True)
 class LoadEquipment:
@@ -111,3 +118,50 @@ def load_equipment(*, load: Load) -> LoadEquipment:
         pads_rolled=needed.rolled if needed else None,
         pads_missing=needed.missing(on_board) if needed and on_board is not None else None,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class LedgerLine:
+    """One place and how many of each kind are there, in the order of `Equipment`."""
+
+    account: Account
+    counts: tuple[int, ...]
+    is_overdrawn: bool
+
+    @property
+    def by_kind(self) -> tuple[tuple[Equipment, int], ...]:
+        return tuple(zip(Equipment, self.counts, strict=True))
+
+
+def equipment_ledger(*, branch_id: int) -> tuple[LedgerLine, ...]:
+    """Every place of a branch that holds something, or from which too much was taken."""
+    found = equipment_balances(branch_id=branch_id)
+    wrong = {account for account, _ in overdrawn(found)}
+    accounts = sorted({account for account, _ in found}, key=_in_the_order_of_the_day)
+    return tuple(
+        LedgerLine(
+            account,
+            tuple(found.get((account, kind), 0) for kind in Equipment),
+            account in wrong,
+        )
+        for account in accounts
+    )
+
+
+def _in_the_order_of_the_day(account: Account) -> tuple[int, str]:
+    return list(PlaceKind).index(account.kind), account.key
+
+
+def equipment_places(*, branch: Branch) -> tuple[Account, ...]:
+    """Every place of a branch that equipment can be moved from or to: trucks, shipments that are
+    stored in vaults, and what the ledger knows."""
+    shared = [Account(kind) for kind in PlaceKind if kind not in KEYED]
+    trucks = Truck.objects.filter(branch=branch).values_list("name", flat=True)
+    stored = Shipment.objects.filter(branch=branch, vaults__isnull=False).distinct()
+    keyed = [Account(PlaceKind.TRUCK, name) for name in trucks]
+    keyed += [
+        Account(PlaceKind.STORAGE, reference)
+        for reference in stored.values_list("reference", flat=True)
+    ]
+    known = {account for account, _ in equipment_balances(branch_id=branch.pk)}
+    return tuple(sorted({*shared, *keyed, *known}, key=_in_the_order_of_the_day))

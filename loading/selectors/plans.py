@@ -5,6 +5,9 @@ from loading.models import Load, LoadPlan
 from loading.planner.plan import LoadPlan as PlannedLoad
 from loading.planner.plan import parse_plan
 from loading.planner.request import LoadRequest, parse_request
+from loading.selectors.kept import Kept
+
+_read: "Kept[tuple[LoadRequest, PlannedLoad]]" = Kept()
 
 
 def load_latest_plan(*, load: Load) -> LoadPlan | None:
@@ -21,5 +24,11 @@ def load_plan_demanded(*, load: Load, version: int | None = None) -> LoadPlan:
 
 
 def plan_of(*, plan: LoadPlan) -> tuple[LoadRequest, PlannedLoad]:
-    """The request that a stored plan answers, and the plan, as the planner reads them."""
-    return parse_request(plan.request_document), parse_plan(plan.document)
+    """The request that a stored plan answers, and the plan, as the planner reads them.
+
+    Reading a household's plan takes tens of milliseconds and every page of the floor asks for it.
+    A stored plan never changes, so each process keeps the last few that it read.
+    """
+    return _read.of(
+        plan.run_id, lambda: (parse_request(plan.request_document), parse_plan(plan.document))
+    )

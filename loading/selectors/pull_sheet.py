@@ -7,6 +7,7 @@ from loading.models import LoadPlan
 from loading.planner.plan import Step
 from loading.planner.pulls import Yard, yard_of
 from loading.planner.request import LoadRequest
+from loading.selectors.kept import Kept
 from loading.selectors.plans import plan_of
 
 WAREHOUSE_STEPS = ("move", "pull", "fetch", "clear", "return", "store")
@@ -62,6 +63,9 @@ class PullSheet:
     lines: tuple[PullLine, ...]
 
 
+_lines: "Kept[tuple[PullLine, ...]]" = Kept()
+
+
 def pull_sheet(*, plan: LoadPlan) -> PullSheet:
     """The warehouse's part of a stored plan."""
     request, planned = plan_of(plan=plan)
@@ -70,7 +74,7 @@ def pull_sheet(*, plan: LoadPlan) -> PullSheet:
         truck=request.truck.name,
         version=plan.version,
         vault_spots=request.dock.vault_spots,
-        lines=pull_lines_of(request, planned.steps),
+        lines=_lines.of(plan.run_id, lambda: pull_lines_of(request, planned.steps)),
     )
 
 

@@ -6,6 +6,7 @@ from loading.models import LoadPlan
 from loading.planner.plan import Fill, Placement, Size, Step
 from loading.planner.plan import LoadPlan as PlannedLoad
 from loading.planner.request import LoadRequest
+from loading.selectors.kept import Kept
 from loading.selectors.plans import plan_of
 
 RESTS_WITHIN_MM = 10
@@ -64,10 +65,12 @@ class TierSheet:
         return sum(line.kind == "piece" for line in self.lines)
 
 
+_sheets: "Kept[tuple[TierSheet, ...]]" = Kept()
+
+
 def tier_sheets(*, plan: LoadPlan) -> tuple[TierSheet, ...]:
     """The loader's part of a stored plan, from the nose to the doors."""
-    request, planned = plan_of(plan=plan)
-    return tier_sheets_of(request, planned)
+    return _sheets.of(plan.run_id, lambda: tier_sheets_of(*plan_of(plan=plan)))
 
 
 def tier_sheets_of(request: LoadRequest, planned: PlannedLoad) -> tuple[TierSheet, ...]:

@@ -1,15 +1,22 @@
-from loading.services.equipment import equipment_count_record, equipment_move
+from loading.services.equipment import equipment_count_record, equipment_move, load_pads_open
 from loading.services.loads import load_create
 from loading.services.papers import paper_make, papers_resend, plan_paper_demand
 from loading.services.places import dock_create, truck_create
 from loading.services.plan_execution import plan_run_execute
 from loading.services.plan_runs import plan_run_cancel, plan_run_create, plan_runs_resend
+from loading.services.tickets import scale_ticket_record
+from loading.services.truck_choices import (
+    truck_choice_create,
+    truck_choice_execute,
+    truck_choices_resend,
+)
 
 __all__ = [
     "dock_create",
     "equipment_count_record",
     "equipment_move",
     "load_create",
+    "load_pads_open",
     "paper_make",
     "papers_resend",
     "plan_paper_demand",
@@ -17,5 +24,9 @@ __all__ = [
     "plan_run_create",
     "plan_run_execute",
     "plan_runs_resend",
+    "scale_ticket_record",
+    "truck_choice_create",
+    "truck_choice_execute",
+    "truck_choices_resend",
     "truck_create",
 ]

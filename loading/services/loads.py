@@ -3,12 +3,14 @@
 from collections.abc import Sequence
 
 from django.db import transaction
+from django.utils import timezone
 
 from inventory.models import Release
 from loading.errors import BranchesDiffer, ReferenceTaken
 from loading.models import Dock, Load, Truck
 from loading.selectors.documents import load_request_document
 from loading.services.contract import request_parsed
+from loading.services.equipment import load_pads_open
 
 PAD_MM = 12  # one layer of a moving pad under a strap; common practice, no source
 
@@ -45,6 +47,8 @@ def load_create(
         stored, created = Load.objects.get_or_create(
             branch=load.branch, reference=reference, defaults=_content(load)
         )
+        if created:
+            load_pads_open(load=stored, now=timezone.now())
     if not created and _content(stored) != _content(load):
         raise ReferenceTaken(reference)
     return stored

@@ -7,9 +7,12 @@ from typing import TYPE_CHECKING
 from uuid import UUID
 
 import pytest
+from django.apps import apps
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
 from inventory.labels.codes import tag_code, vault_code
+from inventory.selectors import request_parts
 
 if TYPE_CHECKING:
     from inventory.models import Branch, Item, Shipment, User, Vault
@@ -201,3 +204,32 @@ def test_the_lists_ask_the_database_as_often_for_many_rows(
     client = page()
     with django_assert_max_num_queries(26):
         client.get(address(shipment))
+
+
+def test_looking_at_a_list_first_says_what_may_not_ride(
+    branch: Branch, page: Callable[..., Client]
+) -> None:
+    data = SimpleUploadedFile("list.csv", b"tag,name\n1,couch\n2,propane tank\n")
+    told = {"file": data, "shipment": "SHP-7", "look": "1"}
+    shown = page().post(f"/inventory/{branch.code}/import/", told)
+    said = shown.content.decode()
+    assert "Look at these before they ride" in said
+    assert "Stand it upright outdoors and call the office" in said
+    assert not apps.get_model("inventory", "Shipment").objects.exists()
+
+
+def test_a_stop_is_added_later_and_the_next_request_has_it(
+    branch: Branch, shipment: Shipment, make_item: Callable[..., Item], page: Callable[..., Client]
+) -> None:
+    for number in ("001", "002"):
+        make_item(number)
+    client = page("dispatcher")
+    where = f"/inventory/{branch.code}/shipments/{shipment.pk}/"
+    assert client.post(f"{where}stops/", {"stop": 2, "tags": "2, 9"}).status_code == 422
+    assert client.post(f"{where}stops/", {"stop": 0, "tags": "2"}).status_code == 422
+    assert client.post(f"{where}stops/", {"stop": 2, "tags": "2"}).status_code == 302
+    release = shipment.releases.create(reference="R", receiver_name="A. Reed")
+    items = request_parts(release=release)["items"]
+    assert isinstance(items, list)
+    assert [(item["tag"], item["stop"]) for item in items] == [("001", 1), ("002", 2)]
+    assert "stop 2" in client.get(where).content.decode()

@@ -7,7 +7,7 @@ from django.contrib.auth.models import AnonymousUser
 
 from inventory.errors import NotPermittedError
 from inventory.models import Branch, Role, User
-from inventory.permissions import ACTIONS, user_may, user_must
+from inventory.permissions import ACTIONS, branches_where, user_may, user_must
 from inventory.selectors import branch_visible
 
 Person = Callable[..., User]
@@ -65,3 +65,18 @@ def test_the_superuser_everywhere_and_the_departed_nowhere(branch: Branch, perso
 def test_a_stranger(branch: Branch) -> None:
     assert not user_may(user=AnonymousUser(), branch=branch, action="inventory.read")
     assert not branch_visible(user=AnonymousUser()).exists()
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("kind", [*Role.Kind.values, "superuser", "nobody", "inactive"])
+def test_branches_where_agrees_with_user_may(kind: str) -> None:
+    near, far = (Branch.objects.create(code=code, name=code) for code in ("NEAR", "FAR"))
+    user = User.objects.create(
+        username="u", is_superuser=kind == "superuser", is_active=kind != "inactive"
+    )
+    if kind not in ("superuser", "nobody"):
+        role = kind if kind in Role.Kind.values else Role.Kind.DISPATCHER
+        Role.objects.create(user=user, branch=near, kind=role)
+    for action in sorted(frozenset().union(*ACTIONS.values())):
+        allowed = {b for b in (near, far) if user_may(user=user, branch=b, action=action)}
+        assert set(branches_where(user=user, action=action)) == allowed

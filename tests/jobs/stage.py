@@ -4,9 +4,12 @@ from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 from inventory.models import Branch, Hold, Item, ItemTag, Release, Role, Shipment, User
+from jobs.custody.accounting import open_tags
 from jobs.models import CrewMember, Job
-from jobs.services import crew_member_put, job_create
+from jobs.selectors.custody import job_tags
+from jobs.services import crew_member_put, events_record, job_create
 from loading.models import Dock, Load, LoadPlan, PlanRun, Truck
+from tests.jobs.reports import report
 from tests.jobs.scenario import PLAN, REQUEST
 
 DAY = date(2026, 3, 4)
@@ -114,6 +117,13 @@ def make_crew(job: Job) -> dict[str, CrewMember]:
         name: crew_member_put(job=job, user=make_person(job.branch, name, part), part=part)
         for name, part in parts.items()
     }
+
+
+def account_for_all(job: Job, actor: User) -> None:
+    """Say of every piece that it stays behind, so that the job can be closed."""
+    waiting = open_tags(job_tags(job=job))
+    events = [report("piece_left", tag=tag, note="called off") for tag in waiting]
+    events_record(job=job, events=events, actor=actor, now=NOW)
 
 
 def make_hold(load: Load) -> Hold:

@@ -13,7 +13,7 @@ from jobs.models import CrewMember, Event, Job
 from jobs.services import tasks_assign
 from loading.models import Load, LoadPlan, PlanRun
 from tests.jobs.reports import report
-from tests.jobs.stage import DAY, NOW
+from tests.jobs.stage import DAY, NOW, account_for_all
 
 
 def _client(user: User | None) -> APIClient:
@@ -208,7 +208,9 @@ def test_after_must_be_a_number(api: APIClient, accepted: Job) -> None:
     _problem(api.get(_at(accepted, "events/"), {"after": "x"}), 422, "invalid-input")
 
 
-def test_a_job_is_closed(api: APIClient, accepted: Job, plan: LoadPlan) -> None:
+def test_a_job_is_closed(api: APIClient, accepted: Job, plan: LoadPlan, dispatcher: User) -> None:
+    _problem(api.post(_at(accepted, "close/")), 409, "tags-open")
+    account_for_all(accepted, dispatcher)
     assert api.post(_at(accepted, "close/")).json()["status"] == "closed"
     _problem(api.post(_at(accepted, "accept/"), {"plan": plan.pk}), 409, "job-closed")
 

@@ -12,7 +12,7 @@ from loading.ledger import Account, Equipment, PlaceKind
 from loading.selectors.equipment import equipment_balances
 from loading.services import equipment_count_record
 from tests.jobs.reports import report
-from tests.jobs.stage import NOW
+from tests.jobs.stage import NOW, account_for_all
 
 PAD = Equipment.PAD
 
@@ -27,6 +27,7 @@ def test_closing_brings_the_pads_of_the_day_into_the_ledger(
     ]
     events_record(job=accepted, events=seen, actor=dispatcher, now=NOW)
     load = accepted.load
+    account_for_all(accepted, dispatcher)
     job_close(job=accepted, now=NOW)
     job_close(job=accepted, now=NOW)
 
@@ -41,7 +42,10 @@ def test_closing_brings_the_pads_of_the_day_into_the_ledger(
     assert sum(found.values()) == 0
 
 
-def test_a_difference_that_nobody_explains_keeps_the_job_open(accepted: Job) -> None:
+def test_a_difference_that_nobody_explains_keeps_the_job_open(
+    accepted: Job, dispatcher: User
+) -> None:
+    account_for_all(accepted, dispatcher)
     equipment_count_record(
         count_id=UUID(int=1), load=accepted.load, equipment=PAD, count=2, now=NOW
     )

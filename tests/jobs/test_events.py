@@ -11,7 +11,7 @@ from jobs.folding.kinds import FIELDS
 from jobs.models import Assignment, CrewMember, Event, Job, JobState, Task
 from jobs.services import EventAnswer, events_record, job_close, tasks_assign
 from tests.jobs.reports import report, report_done, sample_payload
-from tests.jobs.stage import NOW
+from tests.jobs.stage import NOW, account_for_all
 
 
 def _record(job: Job, actor: User, *events: object, **more: object) -> list[EventAnswer]:
@@ -112,6 +112,7 @@ def test_a_revoked_device_reports_nothing(accepted: Job, dispatcher: User, branc
 def test_a_closed_job_takes_nothing_new(accepted: Job, dispatcher: User) -> None:
     moved = report("vault_moved", vault="X9", lane="L2")
     _record(accepted, dispatcher, moved)
+    account_for_all(accepted, dispatcher)
     job_close(job=accepted, now=NOW)
     answers = _record(accepted, dispatcher, moved, report("vault_pulled", vault="V1"))
     assert _answers(answers) == [("repeated", ""), ("refused", "job_closed")]

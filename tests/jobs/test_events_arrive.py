@@ -1,7 +1,11 @@
-"""However events arrive (late, twice, out of order, in batches of any size), the state is right."""
+"""However events arrive (late, twice, out of order, in batches of any size), the state is right,
+and so is the ledger of pads and equipment when the job closes."""
 
 from collections import Counter
+from collections.abc import Mapping
+from itertools import permutations
 from typing import Any
+from uuid import UUID
 
 import pytest
 from django.db import transaction
@@ -15,12 +19,16 @@ from jobs.folding.kinds import FIELDS, OURS
 from jobs.folding.state import ON_FLOOR, State, pads_in_truck
 from jobs.models import Event, Job, JobState, Stream
 from jobs.selectors.events import job_state_fresh
-from jobs.services import events_record
+from jobs.services import events_record, job_close
+from loading.ledger import Account, Balances, Equipment, PlaceKind
+from loading.selectors.equipment import equipment_balances
+from loading.services import equipment_move
 from tests.jobs.reports import report, sample_payload
-from tests.jobs.stage import NOW
+from tests.jobs.stage import NOW, account_for_all
 
 TAGS = ("001", "002", "006", "007", "006/1", "701", "999")
 WAYS = st.sampled_from(sorted(set(EventKind) - OURS))
+LEDGER_WAYS = tuple(permutations(PlaceKind, 2))
 VALUES: dict[str, st.SearchStrategy[Any]] = {
     "tag": st.sampled_from(TAGS),
     "gone": st.sampled_from(TAGS),
@@ -79,6 +87,13 @@ def _demand_balance(state: State) -> None:
     )
 
 
+def _demand_ledger(found: Balances, expected: Mapping[tuple[Account, Equipment], int]) -> None:
+    """Nothing came from nowhere, and every place holds what it must."""
+    for kind in Equipment:
+        assert sum(count for (_, of), count in found.items() if of is kind) == 0, kind
+    assert dict(found) == {place: count for place, count in expected.items() if count}
+
+
 class Phones(RuleBasedStateMachine):
     """What phones send of a job, now, later and again."""
 
@@ -90,6 +105,7 @@ class Phones(RuleBasedStateMachine):
         self.savepoint = transaction.savepoint()
         self.sent: list[dict[str, Any]] = []
         self.kept_back: list[dict[str, Any]] = []
+        self.moved: list[tuple[Account, Account, Equipment, int]] = []
 
     def teardown(self) -> None:
         transaction.savepoint_rollback(self.savepoint)
@@ -123,6 +139,66 @@ class Phones(RuleBasedStateMachine):
             undo = report("undone", event=data.draw(st.sampled_from(reported)))
             assert {answer for answer, _ in self._send([undo])} == {"recorded"}
             self.sent.append(undo)
+
+    @rule(
+        way=st.sampled_from(LEDGER_WAYS),
+        count=st.integers(1, 50),
+        equipment=st.sampled_from(Equipment),
+    )
+    def move_equipment(
+        self, way: tuple[PlaceKind, PlaceKind], count: int, equipment: Equipment
+    ) -> None:
+        source, target = (self._account(kind) for kind in way)
+        for _ in range(2):  # a phone may send it twice
+            equipment_move(
+                movement_id=UUID(int=len(self.moved) + 1),
+                branch=self.job.branch,
+                equipment=equipment,
+                source=source,
+                target=target,
+                count=count,
+                reason="counted",
+                now=NOW,
+            )
+        self.moved.append((source, target, equipment, count))
+
+    @rule()
+    def close_and_look(self) -> None:
+        """Close the job, look at the ledger, and go on as if it had not been closed."""
+        before = transaction.savepoint()
+        account_for_all(self.job, self.actor)
+        state = job_state_fresh(job=self.job)
+        for _ in range(2):
+            job_close(job=self.job, now=NOW)
+        found = equipment_balances(branch_id=self.job.branch_id)
+        _demand_ledger(found, self._expected(state))
+        transaction.savepoint_rollback(before)
+
+    def _account(self, kind: PlaceKind) -> Account:
+        load = self.job.load
+        keys = {
+            PlaceKind.STORAGE: load.release.shipment.reference,
+            PlaceKind.TRUCK: load.truck.name,
+            PlaceKind.JOB: load.reference,
+        }
+        return Account(kind, keys.get(kind, ""))
+
+    def _expected(self, state: State) -> Counter[tuple[Account, Equipment]]:
+        """What each place holds by what was moved by hand and by what the events say of pads."""
+        off_storage, on_goods = Counter(state["pads"])["storage_stack"], pads_in_truck(state)
+        pad = Equipment.PAD
+        held = Counter(
+            {
+                (self._account(PlaceKind.STORAGE), pad): -off_storage,
+                (self._account(PlaceKind.WAREHOUSE), pad): off_storage,
+                (self._account(PlaceKind.TRUCK), pad): -on_goods,
+                (self._account(PlaceKind.JOB), pad): on_goods,
+            }
+        )
+        for source, target, equipment, count in self.moved:
+            held[source, equipment] -= count
+            held[target, equipment] += count
+        return held
 
     @invariant()
     def the_state_is_right(self) -> None:

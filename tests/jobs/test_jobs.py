@@ -21,7 +21,7 @@ from jobs.services import (
 from loading.models import Load, LoadPlan
 from tests.jobs.reports import report
 from tests.jobs.scenario import PLAN
-from tests.jobs.stage import DAY, NOW, store_plan
+from tests.jobs.stage import DAY, NOW, account_for_all, store_plan
 
 
 def _statuses(job: Job) -> dict[str, str]:
@@ -151,9 +151,10 @@ def test_a_hold_that_comes_later_stops_the_giving_out(
 
 
 def test_a_closed_job_takes_no_plan_and_no_crew(
-    accepted: Job, crew: dict[str, CrewMember], plan: LoadPlan
+    accepted: Job, crew: dict[str, CrewMember], plan: LoadPlan, dispatcher: User
 ) -> None:
     tasks_assign(job_id=accepted.id, now=NOW)
+    account_for_all(accepted, dispatcher)
     closed = job_close(job=accepted, now=NOW)
     assert not Assignment.objects.filter(ended_at=None).exists()
     with pytest.raises(JobClosed):

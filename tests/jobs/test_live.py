@@ -12,7 +12,7 @@ from jobs.models import CrewMember, Job
 from jobs.services import events_record
 from jobs.services.live import STREAM, change_publish
 from jobs.views.live import Listener
-from jobs.views.live_hub import LOST, Hub, News, id_key, missed
+from jobs.views.live_hub import LOST, WAIT_MS, Hub, News, id_key, missed, reading_broker
 from tests.jobs.reports import report
 from tests.jobs.stage import NOW
 
@@ -116,3 +116,9 @@ def test_one_hears_of_ones_own_branches_and_a_phone_of_its_job() -> None:
 def test_numbers_of_news_compare_as_numbers() -> None:
     assert id_key("9-2") < id_key("10-1") < id_key("10-2")
     assert id_key("rubbish") == (0, 0)
+
+
+def test_silence_is_no_error() -> None:
+    """The client's own patience (5 s) is shorter than a reading that waits for news."""
+    patience_s = reading_broker().connection_pool.connection_kwargs["socket_timeout"]
+    assert patience_s > WAIT_MS / 1000

@@ -12,9 +12,13 @@ import pytest
 from django.test import Client
 
 from inventory.models import SignedPaper
+from inventory.selectors import item_is_high_value
 from jobs.folding import EventKind
 from jobs.models import Event, Job, Stream
+from jobs.selectors.release_records import CARRIER, HIGH_VALUE, record_document
+from jobs.services import events_record
 from jobs.templatetags.event_words import EVENT_WORDS
+from tests.jobs.reports import report
 from tests.jobs.stage import make_piece
 from tests.loading.papers.reading import words_of
 
@@ -160,3 +164,54 @@ def event_made(stream: Stream, sequence: int, kind: str, by: User, **payload: st
         recorded_at=NOW,
         outcome="recorded",
     )
+
+
+def test_high_value_goods_are_signed_for_apart(
+    accepted: Job, client: Client, dispatcher: User
+) -> None:
+    item = make_piece(accepted.load.release.shipment)
+    where = f"/jobs/{accepted.pk}/high-value/"
+    assert "Nothing of this load is on the high-value list" in client.get(where).content.decode()
+    client.post(f"/inventory/{accepted.branch.code}/items/{item.pk}/value/", {"high_value": "yes"})
+    loaded = [report("piece_loaded", tag=tag) for tag in ("001", "002")]
+    events_record(job=accepted, events=loaded, actor=dispatcher, now=NOW)
+    assert [row["tag"] for row in record_document(job=accepted, kind=HIGH_VALUE)["pieces"]] == [
+        "001"
+    ]
+    client.post(where, form())
+    client.post(address(accepted), form(uuid=str(UUID(int=5))))
+    kinds = SignedPaper.objects.order_by("kind").values_list("kind", "version")
+    assert list(kinds) == [("high-value", 1), ("release-record", 1)]
+    said = words_of(client.get(f"{where}1.pdf").content)
+    assert "High-value list" in said
+    assert "001" in said
+    assert "002" not in said
+
+
+def test_another_carriers_driver_agrees_on_the_condition_of_every_piece(
+    accepted: Job, client: Client, dispatcher: User
+) -> None:
+    events = [
+        report("piece_loaded", tag="001"),
+        report("piece_loaded", tag="002"),
+        report("exception_noted", tag="002", note="D 2"),
+    ]
+    events_record(job=accepted, events=events, actor=dispatcher, now=NOW)
+    assert record_document(job=accepted, kind=CARRIER)["conditions"] == [
+        {"tag": "001", "received": "", "released": ""},
+        {"tag": "002", "received": "", "released": "D 2"},
+    ]
+    client.post(f"/jobs/{accepted.pk}/carrier-hand-over/", form(received_name="O. Driver"))
+    said = words_of(client.get(f"/jobs/{accepted.pk}/carrier-hand-over/1.pdf").content)
+    assert "Hand-over to another carrier" in said
+    assert "Received by: O. Driver" in said
+    assert "no change noted" in said
+
+
+def test_words_and_decisions_put_a_piece_on_the_high_value_list(job: Job) -> None:
+    item = make_piece(job.load.release.shipment)
+    assert not item_is_high_value(item=item)
+    item.name = "coin collection"
+    assert item_is_high_value(item=item)
+    item.high_value = False
+    assert not item_is_high_value(item=item)

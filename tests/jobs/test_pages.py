@@ -20,7 +20,8 @@ from jobs.services import crew_member_put, events_record, job_accept_plan, tasks
 from jobs.views.app import SHELL
 from loading.models import Load, LoadPlan, PlanRun
 from tests.jobs.reports import report
-from tests.jobs.stage import DAY, NOW, make_person
+from tests.jobs.scenario import PLAN
+from tests.jobs.stage import DAY, NOW, make_person, store_plan
 
 SOME_UUID = "0d6f0f3e-6f0e-4c39-9d9c-5b7f0c1f2a11"
 HTML = {"Accept": "text/html"}
@@ -377,3 +378,18 @@ def _queries(client: Client, address: str) -> int:
     with CaptureQueriesContext(connection) as captured:
         assert client.get(address, headers=HTML).status_code == 200
     return len(captured)
+
+
+def test_what_goes_back_is_told_as_put_back(office: Client, job: Job, load: Load) -> None:
+    """001 comes out of V1, which stands open, and goes back in: it does not come to the dock."""
+    out, back = ({"do": do, "tag": "001"} for do in ("unpack", "return"))
+    n = next(n for n, step in enumerate(PLAN["steps"]) if step["do"] == "unpack")
+    steps = [*PLAN["steps"][:n], out, back, *PLAN["steps"][n:]]
+    plan = store_plan(load, PLAN | {"steps": steps})
+    job_accept_plan(job=job, plan=plan, by=None, now=NOW)
+    text = _text(office, reverse("jobs:warehouse", args=[job.id]))
+    entry = text[text.index('data-finish="piece_returned"') :].partition("</li>")[0]
+    assert "dock → vault V1" in entry
+    assert "It is put back" in entry
+    assert "piece_returned" in entry.partition("data-tell")[2]
+    assert "piece_fetched" not in entry

@@ -14,7 +14,7 @@ from jobs.models import CrewMember, Job, Pairing
 from jobs.selectors.pairings import paired_phone
 from jobs.services import device_revoke, job_close, pairing_create, pairing_take
 from jobs.services.pairings import AFTER_THE_WINDOW, CODE_VALID
-from tests.jobs.stage import NOW
+from tests.jobs.stage import NOW, account_for_all
 
 
 @pytest.fixture
@@ -53,6 +53,7 @@ def test_a_code_is_for_a_short_while(lou: CrewMember) -> None:
 
 def test_a_closed_job_pairs_no_phone(lou: CrewMember) -> None:
     _, code = pairing_create(member=lou, by=None, now=NOW)
+    account_for_all(lou.job, lou.user)
     job_close(job=lou.job, now=NOW)
     lou.job.refresh_from_db()
     with pytest.raises(JobClosed):
@@ -84,6 +85,7 @@ def test_a_phone_ends(lou: CrewMember, ended_by: str) -> None:
         device_revoke(device=device, now=NOW)
         device_revoke(device=device, now=NOW)
     elif ended_by == "closing":
+        account_for_all(lou.job, lou.user)
         job_close(job=lou.job, now=NOW)
     else:
         User.objects.filter(pk=lou.user_id).update(is_active=False)

@@ -5,6 +5,7 @@ from uuid import UUID, uuid4
 
 import pytest
 from django.db import IntegrityError, transaction
+from django.test import Client
 
 from loading.errors import EquipmentRefused, EquipmentUnexplained, EquipmentUuidReused
 from loading.ledger import Account, Equipment, PlaceKind
@@ -12,11 +13,13 @@ from loading.models import EquipmentCount, EquipmentMovement
 from loading.selectors.equipment import (
     demand_equipment_explained,
     equipment_balances,
+    equipment_ledger,
     load_equipment,
 )
 from loading.services import (
     equipment_count_record,
     equipment_move,
+    load_pads_open,
     plan_run_create,
     plan_run_execute,
 )
@@ -212,3 +215,63 @@ def test_other_branches_and_strangers_see_nothing(client, stranger, load):
     answer = client.post("/api/equipment-movements/", movement(), content_type="application/json")
     assert answer.status_code == 404
     assert client.get(f"/api/loads/{load.pk}/equipment/").status_code == 404
+
+
+def test_the_ledgers_page_moves_pads_to_the_wash_and_home(load, dispatcher, stranger):
+    client = Client()
+    client.force_login(dispatcher)
+    where = f"/loading/{load.branch.code}/equipment/"
+    truck = f"truck:{load.truck.name}"
+    moves = (
+        ("outside:", "warehouse:", 100, ""),
+        ("warehouse:", truck, 60, ""),
+        (truck, "wash:", 5, "wet"),
+        ("wash:", "warehouse:", 4, "dry again"),
+        ("wash:", "lost:", 1, "torn"),
+    )
+    for number, (source, target, count, reason) in enumerate(moves, start=1):
+        told = {
+            "uuid": str(UUID(int=number)),
+            "equipment": "pad",
+            "count": count,
+            "source": source,
+            "target": target,
+            "reason": reason,
+        }
+        assert client.post(where, told).status_code == 302
+    shown = client.get(where).content.decode()
+    assert "5 pads, truck: Truck 7 → wash: wet" in shown
+    lines = {
+        line.account.kind.value: line.counts[0]
+        for line in equipment_ledger(branch_id=load.branch_id)
+    }
+    assert lines == {"outside": -100, "warehouse": 44, "truck": 55, "lost": 1}
+    assert "more was taken than was there" not in shown
+    client.post(where, {**told, "uuid": str(UUID(int=9)), "source": "wash:", "count": 3})
+    assert "more was taken than was there" in client.get(where).content.decode()
+    lost = {**told, "uuid": str(UUID(int=10)), "target": "lost:", "reason": ""}
+    assert client.post(where, lost).status_code == 422
+    other = Client()
+    other.force_login(stranger)
+    assert other.get(where).status_code == 404
+
+
+def test_a_ledger_opens_with_the_trucks_pads_and_those_on_stored_goods(load):
+    load.truck.pads = 60
+    load.release.shipment.items.update(storage_pads=2)
+    for _ in range(2):
+        load_pads_open(load=load, now=NOW)
+    found = equipment_balances(branch_id=load.branch_id)
+    assert found == {
+        (Account(PlaceKind.OUTSIDE), Equipment.PAD): -66,
+        (Account(PlaceKind.STORAGE, "SHP-0001"), Equipment.PAD): 6,
+        (Account(PlaceKind.TRUCK, "Truck 7"), Equipment.PAD): 60,
+    }
+    assert load_equipment(load=load).pads_on_board == 60
+
+
+def test_what_somebody_told_of_a_place_is_not_opened_again(load):
+    load.truck.pads = 60
+    moved(load.branch, count=5)
+    load_pads_open(load=load, now=NOW)
+    assert load_equipment(load=load).pads_on_board == 5

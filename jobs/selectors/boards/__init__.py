@@ -4,6 +4,7 @@ from jobs.selectors.boards.day import DayLine, JobBoard, day_board, job_board
 from jobs.selectors.boards.fits import FitsBoard, fits_board
 from jobs.selectors.boards.helper import HelperBoard, helper_board
 from jobs.selectors.boards.loader import LoaderBoard, LoaderLine, loader_board
+from jobs.selectors.boards.versions import VersionsBoard, versions_board
 from jobs.selectors.boards.warehouse import PullEntry, WarehouseBoard, warehouse_board
 
 __all__ = [
@@ -14,11 +15,13 @@ __all__ = [
     "LoaderBoard",
     "LoaderLine",
     "PullEntry",
+    "VersionsBoard",
     "WarehouseBoard",
     "day_board",
     "fits_board",
     "helper_board",
     "job_board",
     "loader_board",
+    "versions_board",
     "warehouse_board",
 ]

@@ -2,20 +2,24 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
-from django.db.models import Count, Exists, OuterRef, Prefetch, Q, QuerySet
+from django.db.models import CharField, Count, Exists, OuterRef, Prefetch, Q, QuerySet, Subquery
+from django.db.models.functions import Cast
 
-from inventory.models import Hold
+from inventory.models import Hold, User
 from jobs.folding import State
-from jobs.folding.state import pads_in_truck
-from jobs.models import Assignment, CrewMember, Event, Job, Task
+from jobs.folding.state import ON_DOCK, pads_in_truck
+from jobs.models import Assignment, CrewMember, Event, Job, Pairing, Replan, Stream, Task
 from jobs.selectors.access import Person, jobs_visible
 from jobs.selectors.boards.standing import state_of
 from jobs.selectors.days import CrewLine
+from jobs.selectors.notices import notice_of
 from loading.models import LoadPlan, PlanRun
 
 CONFLICTS_SHOWN = 20
+TOLD_FOR = timedelta(minutes=30)
+"""So long a new plan counts as news to the dispatcher."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +45,10 @@ class DayLine:
     def percent(self) -> int:
         return 100 * self.done // self.tasks if self.tasks else 0
 
+    @property
+    def is_late(self) -> bool:
+        return any(alert.kind == "late" for alert in self.alerts)
+
 
 @dataclass(frozen=True, slots=True)
 class JobBoard:
@@ -55,14 +63,14 @@ class JobBoard:
 
 
 def day_board(*, user: Person, day: date, now: datetime) -> list[DayLine]:
-    """The jobs of a day that a person may see: first those that need a look, then by window."""
-    lines = [_line(job, now) for job in _counted(jobs_visible(user=user).filter(day=day))]
-    return sorted(lines, key=lambda line: (not line.alerts, line.job.window_end))
+    """A day's jobs that a person may see: late ones, those that need a look, then by window."""
+    lines = [_line(job, now) for job in _counted(jobs_visible(user=user).filter(day=day), now)]
+    return sorted(lines, key=lambda line: (not line.is_late, not line.alerts, line.job.window_end))
 
 
 def job_board(*, job: Job, now: datetime) -> JobBoard:
     """Everything about one job that a dispatcher decides by."""
-    [counted] = _counted(Job.objects.filter(pk=job.pk).select_related("branch"))
+    [counted] = _counted(Job.objects.filter(pk=job.pk).select_related("branch"), now)
     state = state_of(counted)
     conflicts = Event.objects.filter(
         stream__kind="job", stream__key=str(job.pk), outcome=Event.Outcome.CONFLICT
@@ -77,20 +85,45 @@ def job_board(*, job: Job, now: datetime) -> JobBoard:
     )
 
 
-def _counted(jobs: QuerySet[Job]) -> QuerySet[Job]:
-    opened = Assignment.objects.filter(ended_at__isnull=True).select_related("task")
-    crew = CrewMember.objects.select_related("user").prefetch_related(
-        Prefetch("assignments", queryset=opened, to_attr="in_hand")
+def _counted(jobs: QuerySet[Job], now: datetime) -> QuerySet[Job]:
+    told = Replan.objects.exclude(status=Replan.Status.OVERTAKEN).filter(
+        Q(finished_at__isnull=True) | Q(finished_at__gt=now - TOLD_FOR)
     )
     hold = Hold.objects.filter(shipment=OuterRef("load__release__shipment"), lifted_at__isnull=True)
     standing = ~Q(tasks__status=Task.Status.WITHDRAWN)
     return (
         jobs.select_related("state", "load__truck", "load__dock", "load__release__shipment")
-        .prefetch_related(Prefetch("crew", queryset=crew))
+        .prefetch_related(
+            Prefetch("crew", queryset=_crew(now)),
+            Prefetch("replans", queryset=told.order_by("asked_at"), to_attr="replans_told"),
+        )
         .annotate(
             held=Exists(hold),
             task_count=Count("tasks", filter=standing),
             done_count=Count("tasks", filter=Q(tasks__status=Task.Status.DONE)),
+        )
+    )
+
+
+def _crew(now: datetime) -> QuerySet[CrewMember]:
+    """With the task in hand, the phones that work, and when each was last heard of on the job."""
+    opened = Assignment.objects.filter(ended_at__isnull=True).select_related("task")
+    paired = Pairing.objects.filter(device__revoked_at__isnull=True, until__gt=now)
+    heard = Event.objects.filter(
+        actor=OuterRef("user"),
+        stream__kind=Stream.Kind.JOB,
+        stream__key=Cast(OuterRef("job"), CharField()),
+    ).order_by("-id")
+    return (
+        CrewMember.objects.select_related("user")
+        .annotate(heard_at=Subquery(heard.values("recorded_at")[:1]))
+        .prefetch_related(
+            Prefetch("assignments", queryset=opened, to_attr="in_hand"),
+            Prefetch(
+                "pairings",
+                queryset=paired.exclude(device=None).select_related("device").order_by("-made_at"),
+                to_attr="paired",
+            ),
         )
     )
 
@@ -103,23 +136,35 @@ def _line(job: Job, now: datetime) -> DayLine:
     alerts = (
         *((Alert("held"),) if held else ()),
         *((Alert("late"),) if done < tasks and now > job.window_end else ()),
-        *_waiting(crew, at_work),
+        *_waiting(job, crew, at_work),
         *_reported(state_of(job)),
+        *_replanned(job),
     )
     return DayLine(job=job, held=held, done=done, tasks=tasks, crew=crew, alerts=alerts)
 
 
-def _waiting(crew: Sequence[CrewLine], at_work: bool) -> Iterator[Alert]:
-    for person in crew:
-        is_loader = person.member.part == CrewMember.Part.LOADER
-        if at_work and is_loader and person.member.active and person.task is None:
-            yield Alert("loader_waits", person.member.user.get_full_name())
+def _waiting(job: Job, crew: Sequence[CrewLine], at_work: bool) -> Iterator[Alert]:
+    """Who has nothing to do while work is left; the warehouse's reason may be a full dock."""
+    idle = [one for one in crew if at_work and one.member.active and one.task is None]
+    for person in idle:
+        if person.member.part == CrewMember.Part.LOADER:
+            yield Alert("loader_waits", _name(person.member.user))
+    on_dock = [v for v in state_of(job)["vaults"].values() if v["stage"] == ON_DOCK]
+    is_full = len(on_dock) >= job.load.dock.vault_spots
+    if is_full and any(one.member.part == CrewMember.Part.WAREHOUSE for one in idle):
+        yield Alert("dock_full", job.load.dock.name)
+
+
+def _name(user: User) -> str:
+    return user.get_full_name() or user.username
 
 
 def _reported(state: State) -> Iterator[Alert]:
     for code, vault in state["vaults"].items():
         if vault["not_found"]:
             yield Alert("vault_missing", code)
+        elif vault["blocked"]:
+            yield Alert("vault_blocked", code)
     for tag, piece in state["pieces"].items():
         if piece["missing"]:
             yield Alert("piece_missing", tag)
@@ -127,6 +172,24 @@ def _reported(state: State) -> Iterator[Alert]:
             yield Alert("does_not_fit", tag)
 
 
+def _replanned(job: Job) -> Iterator[Alert]:
+    """That the rest is being planned anew, or what came of it within the last half hour."""
+    replans: list[Replan] = job.replans_told  # type: ignore[attr-defined]
+    if any(replan.finished_at is None for replan in replans):
+        yield Alert("replanning")
+    settled = [replan for replan in replans if replan.finished_at is not None]
+    if settled:
+        newest = max(settled, key=lambda replan: (replan.finished_at, replan.asked_at))
+        yield Alert("replanned", str(notice_of(newest).sentence))
+
+
 def _crew_line(member: CrewMember) -> CrewLine:
     in_hand: list[Assignment] = member.in_hand  # type: ignore[attr-defined]
-    return CrewLine(member=member, task=in_hand[0].task if in_hand else None)
+    paired: list[Pairing] = member.paired  # type: ignore[attr-defined]
+    heard_at: datetime | None = member.heard_at  # type: ignore[attr-defined]
+    return CrewLine(
+        member=member,
+        task=in_hand[0].task if in_hand else None,
+        phone=paired[0].device if paired else None,
+        heard_at=heard_at,
+    )

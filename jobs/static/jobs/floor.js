@@ -26,6 +26,13 @@
   document.addEventListener("submit", (submitted) => {
     const form = submitted.target;
     if (form.closest(".who")) navigator.serviceWorker?.controller?.postMessage("forget");
+    if (form.dataset.seen) {
+      submitted.preventDefault();
+      document.cookie = `${form.dataset.seen}=${form.elements.until.value}; path=${document.body.dataset.base}; max-age=86400; SameSite=Lax`;
+      form.closest("aside").remove();
+      $("#main").focus();
+      return;
+    }
     if (!form.matches("form[data-tell]") || !window.indexedDB) return;
     submitted.preventDefault();
     $$("button", form).forEach((button) => { button.disabled = true; });

@@ -67,16 +67,23 @@
     state = "idle";
   }
 
+  function token() {
+    const cookie = document.cookie.match(/(?:^|; )csrftoken=([^;]+)/);
+    return cookie ? decodeURIComponent(cookie[1]) : "";
+  }
+
   /* The server's answers, or nothing: then `state` says why. */
   async function send(job, events) {
-    const cookie = document.cookie.match(/(?:^|; )csrftoken=([^;]+)/);
     try {
+      /* A browser that was killed may have lost its cookies while its pages come from the phone:
+         any page that the server makes brings the token again. */
+      if (!token()) await fetch(`${base}my-task/`, { credentials: "same-origin" });
       const answer = await fetch(`${base}jobs/${job}/batch/`, {
         method: "POST",
         credentials: "same-origin",
         headers: {
           "Content-Type": "application/json", Accept: "application/json",
-          "X-CSRFToken": cookie ? decodeURIComponent(cookie[1]) : "",
+          "X-CSRFToken": token(),
         },
         body: JSON.stringify({ who, clock_offset_ms: offset, events }),
       });

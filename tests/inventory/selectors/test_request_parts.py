@@ -7,7 +7,7 @@ from typing import Any
 from uuid import uuid4
 
 from inventory.models import Branch, Item, ItemTag, Lane, Release, Shipment, Vault
-from inventory.selectors import request_parts
+from inventory.selectors import item_labels, request_parts
 from inventory.services import ImportOrder, inventory_import, release_create
 from tests.inventory.lists.test_request_form import REQUEST
 
@@ -114,3 +114,22 @@ def test_kilograms_with_one_decimal(shipment: Shipment, make_item: MakeItem, now
     first, second = parts(shipment, now)["items"]
     assert (first["weight_kg"], first["bears_kg"]) == (63.5, 27.2)
     assert (second["weight_kg"], second["bears_kg"]) == (0.1, 0)
+
+
+def test_pieces_are_named_as_in_their_releases_request(
+    shipment: Shipment, make_item: Callable[..., Item]
+) -> None:
+    """Two lots of one shipment use the same number: it is enough where only one is released."""
+    other = make_item("017")
+    other.tags.update(lot_number="9999")
+    one = make_item("017")
+    part = shipment.releases.create(reference="R1", receiver_name="A")
+    part.items.set([one])
+    whole = shipment.releases.create(reference="R2", receiver_name="A")
+    for release in (part, whole):
+        items = request_parts(release=release)["items"]
+        assert isinstance(items, list)
+        labels = [label for _, label in item_labels(release=release)]
+        assert [item["tag"] for item in items] == labels
+    assert [label for _, label in item_labels(release=part)] == ["017"]
+    assert len({label for _, label in item_labels(release=whole)}) == 2

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from inventory.errors import FileTooLargeError, ImportedElsewhereError, ImportRefusedError
 from inventory.models import (
     Branch,
+    ConditionNote,
     ImportBatch,
     Item,
     ItemKind,
@@ -333,3 +334,12 @@ def test_the_same_file_from_two_places_at_once(transactional_db: None, now: date
     assert one == two
     assert new is not also_new
     assert counts() == [1, 1, 1, 1, 3, 3, 1]
+
+
+def test_a_list_tells_the_condition_when_received(branch: Branch, now: datetime) -> None:
+    data = b"tag,name,condition\n1,couch,SC 4-8\n2,carton 3.0,\n"
+    shipment = run(branch, now, data).shipment
+    notes = ConditionNote.objects.filter(item__shipment=shipment)
+    assert [(note.item.tag, note.moment, note.note) for note in notes] == [
+        ("001", "received", "SC 4-8")
+    ]

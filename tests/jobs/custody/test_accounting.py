@@ -29,6 +29,8 @@ LOADED = (EventKind.PIECE_LOADED, {"tag": "001"})
         (((EventKind.PIECE_CARRIED, {"tag": "001"}),), End.OPEN),
         (((EventKind.PIECE_MISSING, {"tag": "001"}),), End.MISSING),
         (((EventKind.PIECE_DOES_NOT_FIT, {"tag": "001", "note": ""}),), End.REFUSED),
+        (((EventKind.PIECE_LEFT, {"tag": "001", "note": "too wet"}),), End.LEFT),
+        (((EventKind.PIECE_LEFT, {"tag": "001", "note": "too wet"}), LOADED), End.LOADED),
         (((EventKind.PIECE_TAKEN_BY_CUSTOMER, {"tag": "001", "note": ""}),), End.CUSTOMER),
     ],
 )
@@ -42,6 +44,12 @@ def test_what_is_not_released_stays_and_what_the_plan_left_has_its_reason() -> N
         leaves={"001": True}, left_off={"001": "too long"}, state=state_after()
     )
     assert account == TagAccount("001", End.LEFT, "too long")
+
+
+def test_what_somebody_says_counts_more_than_what_the_plan_says() -> None:
+    said = state_after((EventKind.PIECE_LEFT, {"tag": "001", "note": "leaks"}))
+    (account,) = tags_accounted(leaves={"001": True}, left_off={"001": "too long"}, state=said)
+    assert account == TagAccount("001", End.LEFT, "leaks")
 
 
 def test_what_happened_counts_more_than_what_was_planned() -> None:

@@ -5,9 +5,18 @@ from django.utils import translation
 
 from inventory.labels.text import printable
 from loading.papers import PLAN_PAPERS, PaperForm
+from loading.planner.plan import LoadPlan, Step
 from loading.services import plan_run_create, plan_run_execute
 from tests.loading.papers.reading import pages_of, sheet_of, words_of
-from tests.loading.scenario import NOW, HandSearch
+from tests.loading.scenario import (
+    NOW,
+    PLACEMENTS,
+    STEPS,
+    HandSearch,
+    load_made,
+    truck_made,
+)
+from tests.loading.test_truck_axles import AXLES
 
 METRIC = PaperForm(units="metric")
 
@@ -24,6 +33,25 @@ def test_every_page_says_whose_it_is_and_how_many_there_are(plan, kind):
     for number, page in enumerate(pages, start=1):
         assert "LOAD-0001, plan 1, Truck 7" in page
         assert f"page {number} of {len(pages)}" in page
+
+
+@pytest.mark.parametrize("kind", sorted(PLAN_PAPERS))
+def test_every_page_says_that_it_is_a_planning_aid(plan, kind):
+    for page in pages_of(PLAN_PAPERS[kind](plan, METRIC)):
+        assert "local codes, plates, a scale and a qualified person" in " ".join(page.split())
+
+
+def test_the_road_sheet_says_what_is_over_and_what_mends_it(branch):
+    axles = [{**AXLES[0], "limit_kg": 1015}, *AXLES[1:]]
+    heavy = load_made(branch, truck=truck_made(branch, axles=axles))
+    run = plan_run_create(load=heavy, seed=1, budget_s=5, send=False)
+    plan = plan_run_execute(run_id=run.id, worker="one", now=NOW, search=HandSearch())
+    said = words_of(PLAN_PAPERS["road-sheet"](plan, METRIC))
+    assert "This load must not drive off as it is." in said
+    # As the road sheet's own test: the front axle carries 26.7 of the 40 kg.
+    assert "Axle 1, at departure: 1026.7 kg, limit 1015.0 kg: 11.7 kg too much" in said
+    assert "Leave 003 trunk <oak> for another truck; then all limits are kept" in said
+    assert "1026.7 kg of 3000.0 kg (34 %)" in said
 
 
 @pytest.mark.parametrize("kind", sorted(PLAN_PAPERS))
@@ -51,6 +79,22 @@ def test_pull_sheet_has_the_warehouse_steps_in_order(plan):
     ]
     assert places == sorted(places)
     assert "lane A, 1 deep, level 2 lane B, 1 deep, level 1" in said
+
+
+def test_pull_sheet_says_where_a_piece_goes_back(load):
+    out_and_back = (Step("unpack", tag="001"), Step("return", tag="001"))
+    steps = (*STEPS[:2], *out_and_back, *STEPS[2:])
+    made = HandSearch(lambda request: LoadPlan(request.name, steps, PLACEMENTS))
+    run = plan_run_create(load=load, seed=1, budget_s=5, send=False)
+    plan = plan_run_execute(run_id=run.id, worker="one", now=NOW, search=made)
+    said = words_of(PLAN_PAPERS["pull-sheet"](plan, METRIC))
+    assert "Put back 001 carton dock vault V1" in said
+
+
+def test_pull_sheet_shows_the_dock_over_time(plan):
+    said = words_of(PLAN_PAPERS["pull-sheet"](plan, METRIC))
+    assert "Dock floor taken, step by step" in said
+    assert "Vaults on the dock, at most 1 of 1 spots taken" in said
 
 
 def test_tier_sheets_have_a_page_for_each_tier(plan):

@@ -3,8 +3,10 @@ from typing import Any
 from loading.road.holding import Gear, Holding, Strapping, Why, holding_of
 from loading.road.pounds import grams
 from tests.loading.planner.scene import Scene
+from tests.loading.road.facts import securement
 from tests.loading.road.loads import parsed
 
+RULE = securement("van_contained")["rule"]
 WEAK = Gear((("strap", 60_000), ("anchor", 50_000)))
 
 
@@ -32,6 +34,8 @@ def test_only_the_end_of_a_tight_load_is_strapped() -> None:
 
 
 def test_a_load_that_reaches_the_doors_needs_no_strap() -> None:
+    """49 CFR 393.102(c), 393.106(b), as tests/data/road/securement.json tells it."""
+    assert "no more securement is needed if each article touches" in RULE
     scene = Scene()
     for n in range(6):
         wall(scene, n + 1, 500 * n)

@@ -46,6 +46,13 @@ def test_all_missing_items_are_named_at_once() -> None:
     assert tuple(fault.item for fault in ticket_faults(empty)) == ITEMS
 
 
+def test_pounds_kept_in_grams_agree_although_each_was_rounded() -> None:
+    # 22,001, 15,000 and 7,001 lb at 453.59237 g (exact), each rounded to a gram.
+    in_grams = {"gross_g": 9_979_486, "tare_g": 6_803_886, "net_g": 3_175_600}
+    assert ticket_faults(replace(WHOLE, **in_grams)) == ()
+    assert ticket_faults(replace(WHOLE, **{**in_grams, "net_g": 3_175_603})) != ()
+
+
 def test_weights_that_do_not_agree() -> None:
     (wrong,) = ticket_faults(replace(WHOLE, net_g=2_900_000))
     assert "3000 kg, the net says 2900 kg" in wrong.message

@@ -23,6 +23,7 @@ PAPER_NAMES = {
     "unload-list": _("Unload list"),
     "check-off": _("Check-off sheet"),
     "pad-slip": _("Pad slip"),
+    "road-sheet": _("Road sheet"),
 }
 
 

@@ -1,0 +1,45 @@
+"""Photographs that are taken on the floor: of a piece of the job, of an exception."""
+
+from datetime import datetime
+from uuid import UUID
+
+from inventory.models import Item, Moment, Photo, User
+from inventory.services import PhotoOf, photo_store
+from jobs.models import Job
+
+
+def job_photo_store(
+    *,
+    job: Job,
+    photo_id: UUID,
+    tag: str,
+    sent: bytes,
+    event: UUID | None,
+    taken_at: datetime,
+    by: User | None,
+    now: datetime,
+) -> Photo:
+    """Keep a photograph of a piece. The phone's own UUID makes it count once.
+
+    `event` is the exception that it shows; the photograph may arrive before it, and after the job
+    was closed. What no list knows is kept under the tag that was told. Raises what
+    `inventory.services.photo_store` raises.
+    """
+    of = PhotoOf(
+        branch=job.branch,
+        moment=Moment.RELEASED,
+        item=_item(job, tag),
+        tag=tag,
+        subject=f"job {job.pk}",
+        event=event,
+    )
+    return photo_store(photo_id=photo_id, of=of, sent=sent, taken_at=taken_at, by=by, now=now)
+
+
+def _item(job: Job, tag: str) -> Item | None:
+    """The piece that the tag is or was on, if there is just one."""
+    items = Item.objects.filter(shipment=job.load.release.shipment_id, tags__number=tag).distinct()[
+        :2
+    ]
+    found = list(items)
+    return found[0] if len(found) == 1 else None
