@@ -6,10 +6,18 @@ compiled. `python -m loading.planner.kernel_cache` compiles all kernels ahead of
 """
 
 import hashlib
+import importlib
+import multiprocessing
 import os
+from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
 KERNEL_PACKAGES = ("packing", "pulls", "search")
+WARMED = (
+    "loading.planner.search",
+    "loading.planner.packing.search",
+    "loading.planner.pulls",
+)
 
 
 def kernel_cache_name(planner: Path = Path(__file__).parent) -> str:
@@ -33,13 +41,15 @@ def use_kernel_cache() -> None:
 
 
 def main() -> None:
-    """Compile every kernel."""
+    """Compile every kernel, each package in a process of its own."""
     use_kernel_cache()
-    from loading.planner import pulls, search
-    from loading.planner.packing import search as packing
+    # Not forked: Numba's threads and locks do not outlive a fork.
+    with ProcessPoolExecutor(len(WARMED), multiprocessing.get_context("spawn")) as processes:
+        list(processes.map(_warm, WARMED))
 
-    for package in (search, pulls, packing):
-        package.warm()
+
+def _warm(package: str) -> None:
+    importlib.import_module(package).warm()
 
 
 if __name__ == "__main__":
