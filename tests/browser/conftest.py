@@ -8,14 +8,17 @@ from __future__ import annotations
 
 import os
 import shutil
+import signal
 import socket
 import subprocess
 import sys
 import time
 import urllib.request
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
+from uuid import uuid4
 
 import pytest
 
@@ -56,13 +59,27 @@ Enter = Callable[..., "Page"]
 # wants one of its own, and idle processes cost the rest of the suite.
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
-    from playwright.sync_api import expect, sync_playwright
+    from playwright.sync_api import Error, expect, sync_playwright
 
     expect.set_options(timeout=PATIENCE_S * 1000)
+    mark = f"--tests-mark={uuid4()}"  # Chromium passes over flags that it does not know
     with sync_playwright() as playwright:
-        chromium = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        chromium = playwright.chromium.launch(executable_path=CHROMIUM, args=[*FLAGS, mark])
         yield chromium
-        chromium.close()
+        # Closing a context waits without an end for its service worker now and then.
+        for pid in processes_with(mark):
+            with suppress(ProcessLookupError):
+                os.kill(pid, signal.SIGKILL)
+        with suppress(Error):
+            chromium.close()
+
+
+def processes_with(argument: str) -> Iterator[int]:
+    """The processes that were started with an argument."""
+    for told in Path("/proc").glob("[0-9]*/cmdline"):
+        with suppress(OSError):
+            if argument.encode() in told.read_bytes().split(b"\0"):
+                yield int(told.parent.name)
 
 
 @pytest.fixture(scope="module")
@@ -119,7 +136,8 @@ def window(browser: Browser, served: str) -> Iterator[Callable[..., BrowserConte
 
     yield open_window
     for context in opened:
-        context.close()
+        for page in context.pages:
+            page.close()
 
 
 @pytest.fixture

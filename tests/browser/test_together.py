@@ -122,7 +122,8 @@ def test_what_others_do_does_not_give_back_a_tick(enter: Enter) -> None:
     whole.locator("summary").click()
     whole.get_by_label("004 light carton").uncheck()
     part = "htmx.ajax('GET', document.querySelector('#board').dataset.address, {target: '#board'})"
-    loader.evaluate(f"async () => {{ await {part}; }}")
+    loader.evaluate(f"() => {{ {part}.finally(() => {{ window.answered = true; }}); }}")
+    loader.wait_for_function("() => window.answered")
     expect(whole.get_by_label("004 light carton")).to_be_visible()
     expect(whole.get_by_label("004 light carton")).not_to_be_checked()
 

@@ -310,7 +310,8 @@ def add_tier(
     promises to end shorter (large neighbourhood search; Shaw 1998).
     """
     restore(before, state)
-    anew, refills = np.int64(-1), np.int64(REFILLS)  # a literal would be compiled for by itself
+    # A literal would be compiled for by itself.
+    anew, refills, once = int(np.int64(-1)), int(np.int64(REFILLS)), int(np.int64(1))
     placed = build_tier(goods, state, desk, pull_order, bounds, weights, seed, skip, wish, anew)
     placed = _settle(
         goods, before, state, desk, pull_order, bounds, weights, seed, skip, wish, most_pads,
@@ -331,7 +332,7 @@ def add_tier(
         left += build_tier(goods, spare, desk, pull_order, bounds, weights, seed, skip, wish, first)
         left = _settle(
             goods, before, spare, desk, pull_order, bounds, weights, seed, skip, wish, most_pads,
-            left, np.int64(1),
+            left, once,
         )  # fmt: skip
         if left > 0:
             now = promise(goods, spare, value)
