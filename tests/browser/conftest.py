@@ -25,7 +25,7 @@ import pytest
 from config.embedded.directories import CHECKOUT
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser, BrowserContext, Page
+    from playwright.sync_api import Browser, BrowserContext, Page, Playwright
 
     from inventory.models import User
 
@@ -58,28 +58,43 @@ Enter = Callable[..., "Page"]
 # Both end with their file: an event loop that is left running is found by the next test that
 # wants one of its own, and idle processes cost the rest of the suite.
 @pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    from playwright.sync_api import Error, expect, sync_playwright
+def playwright() -> Iterator[Playwright]:
+    from playwright.sync_api import expect, sync_playwright
 
     expect.set_options(timeout=PATIENCE_S * 1000)
+    with sync_playwright() as started:
+        yield started
+
+
+@pytest.fixture
+def browser(playwright: Playwright, transactional_db: None) -> Iterator[Browser]:
+    """A Chromium of the test's own, killed before the database is emptied.
+
+    Nothing is closed: to close a page or a context waits without an end now and then.
+    """
     mark = f"--tests-mark={uuid4()}"  # Chromium passes over flags that it does not know
-    with sync_playwright() as playwright:
-        chromium = playwright.chromium.launch(executable_path=CHROMIUM, args=[*FLAGS, mark])
-        yield chromium
-        # Closing a context waits without an end for its service worker now and then.
-        for pid in processes_with(mark):
-            with suppress(ProcessLookupError):
-                os.kill(pid, signal.SIGKILL)
-        with suppress(Error):
-            chromium.close()
+    yield playwright.chromium.launch(executable_path=CHROMIUM, args=[*FLAGS, mark])
+    kill_processes_with(mark)
+    _requests_give_way()
 
 
-def processes_with(argument: str) -> Iterator[int]:
-    """The processes that were started with an argument."""
+def _requests_give_way() -> None:
+    """Where emptying the tables and a request still running block each other, the request ends.
+
+    PostgreSQL ends the side that looks for a deadlock first.
+    """
+    from django.db import connection
+
+    with connection.cursor() as cursor:
+        cursor.execute("SET deadlock_timeout = '60s'")
+
+
+def kill_processes_with(argument: str) -> None:
+    """Kill, as by a dead battery, every process that was started with an argument."""
     for told in Path("/proc").glob("[0-9]*/cmdline"):
         with suppress(OSError):
             if argument.encode() in told.read_bytes().split(b"\0"):
-                yield int(told.parent.name)
+                os.kill(int(told.parent.name), signal.SIGKILL)
 
 
 @pytest.fixture(scope="module")
@@ -120,9 +135,8 @@ def _await(home: str, server: subprocess.Popen[bytes]) -> None:
 
 
 @pytest.fixture
-def window(browser: Browser, served: str) -> Iterator[Callable[..., BrowserContext]]:
+def window(browser: Browser, served: str) -> Callable[..., BrowserContext]:
     """Opens windows that share nothing with each other: as good as phones of their own."""
-    opened: list[BrowserContext] = []
 
     def open_window(size: dict[str, int] = PHONE, *, worker: bool = True) -> BrowserContext:
         context = browser.new_context(
@@ -131,17 +145,13 @@ def window(browser: Browser, served: str) -> Iterator[Callable[..., BrowserConte
             service_workers="allow" if worker else "block",
         )
         context.set_default_timeout(PATIENCE_S * 1000)
-        opened.append(context)
         return context
 
-    yield open_window
-    for context in opened:
-        for page in context.pages:
-            page.close()
+    return open_window
 
 
 @pytest.fixture
-def enter(window: Callable[..., BrowserContext], transactional_db: None, served: str) -> Enter:
+def enter(window: Callable[..., BrowserContext], served: str) -> Enter:
     """A page of somebody who is signed in: `enter(user, "/my-task/")`."""
 
     def enter_as(

@@ -5,21 +5,17 @@ page gets to say goodbye. What a person saw marked as reported must be recorded 
 Ten seeds in the suite, a hundred with `make soak`.
 """
 
-import os
 import random
-import signal
-from collections.abc import Iterator
-from contextlib import suppress
 from pathlib import Path
 
 import pytest
 from django.conf import settings
 from django.test import Client
-from playwright.sync_api import Browser, BrowserContext, Error, Page, expect
+from playwright.sync_api import BrowserContext, Page, Playwright, expect
 
 from inventory.models import User
 from jobs.models import Event
-from tests.browser.conftest import CHROMIUM, FLAGS, PATIENCE_S, PHONE
+from tests.browser.conftest import CHROMIUM, FLAGS, PATIENCE_S, PHONE, kill_processes_with
 from tests.browser.floor import all_sent, set_up
 
 TAPS = 5
@@ -41,8 +37,8 @@ def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
 class Phone:
     """One person's browser that keeps its storage when it is killed and opened again."""
 
-    def __init__(self, browser: Browser, served: str, directory: Path, user: User) -> None:
-        self.browser, self.served, self.directory = browser, served, directory
+    def __init__(self, playwright: Playwright, served: str, directory: Path, user: User) -> None:
+        self.playwright, self.served, self.directory = playwright, served, directory
         client = Client()
         client.force_login(user)
         self.session = client.cookies[settings.SESSION_COOKIE_NAME].value
@@ -50,7 +46,7 @@ class Phone:
         self.context, self.page = self._opened()
 
     def _opened(self) -> tuple[BrowserContext, Page]:
-        context = self.browser.browser_type.launch_persistent_context(
+        context = self.playwright.chromium.launch_persistent_context(
             self.directory,
             executable_path=CHROMIUM,
             args=FLAGS,
@@ -69,28 +65,12 @@ class Phone:
         self.context.set_offline(is_offline)
 
     def kill(self) -> None:
-        for pid in self._processes():
-            with suppress(ProcessLookupError):
-                os.kill(pid, signal.SIGKILL)
-        with suppress(Error):
-            self.context.close()
+        kill_processes_with(f"--user-data-dir={self.directory}")
+
+    def open_again(self) -> None:
         for lock in self.directory.glob("Singleton*"):
             lock.unlink(missing_ok=True)
         self.context, self.page = self._opened()
-
-    def _processes(self) -> Iterator[int]:
-        """The browser's own process, known by its directory; the others end with it."""
-        for found in Path("/proc").glob("[0-9]*/cmdline"):
-            with suppress(OSError):
-                command = found.read_bytes().decode(errors="replace").split("\0")
-                if f"--user-data-dir={self.directory}" in command and not any(
-                    word.startswith("--type=") for word in command
-                ):
-                    yield int(found.parent.name)
-
-    def close(self) -> None:
-        with suppress(Error):
-            self.context.close()
 
 
 def _press(page: Page) -> str:
@@ -103,11 +83,11 @@ def _press(page: Page) -> str:
 
 
 def test_what_was_shown_as_reported_is_recorded_once_and_in_order(
-    browser: Browser, served: str, transactional_db: None, tmp_path: Path, seed: int
+    playwright: Playwright, served: str, transactional_db: None, tmp_path: Path, seed: int
 ) -> None:
     job, crew, _ = set_up()
     rng = random.Random(seed)
-    phone = Phone(browser, served, tmp_path / "phone", crew["lou"].user)
+    phone = Phone(playwright, served, tmp_path / "phone", crew["lou"].user)
     address = f"/jobs/{job.id}/loader/"
     pressed: list[str] = []
     try:
@@ -119,13 +99,14 @@ def test_what_was_shown_as_reported_is_recorded_once_and_in_order(
                 pressed.append(_press(phone.page))
             elif step == "kill":
                 phone.kill()
+                phone.open_again()
                 phone.page.goto(address)
             elif step in ("lose", "find"):
                 phone.network(is_offline=step == "lose")
         phone.network(is_offline=False)
         all_sent(phone.page)
     finally:
-        phone.close()
+        phone.kill()
     told = [_subject(event) for event in Event.objects.order_by("sequence")]
     assert told == pressed
     assert pressed
