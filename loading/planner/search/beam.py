@@ -26,6 +26,7 @@ from loading.planner.search.arrays import (
     State,
     new_desk,
 )
+from loading.planner.search.costs import Costs
 from loading.planner.search.former import TierLeft
 from loading.planner.search.score import W_ACROSS, W_LEAST, WEIGHTS
 from loading.planner.search.step import DENSITY_HOPED, add_tier, promise, repeat_tier, restore
@@ -61,6 +62,7 @@ FEW = 3.0  # more pieces than so many are left off for want of room, not for the
 BEAMS_IN_ALL = 3  # a beam may take so much of the tiers built before it
 LEAST_DENSE, HOPES = 0.45, (1.0, 1.25)  # density hoped for: at least, and times the best load's
 ANEW = 8  # every so many beams begin with the empty truck
+PRICE_POWERS = (0.5, 1.0)  # how much more is wanted what costs more
 KEPT = 4  # finished loads kept as second choices
 
 
@@ -125,6 +127,8 @@ class Worker:
         self.volume: Reals = goods.volume.astype(np.float64) * weak
         self.value, self.missed = self.volume, np.zeros(len(weak))
         self.dense = DENSITY_HOPED
+        self.costs = Costs(goods, self.volume)
+        self.price = np.ones(len(weak))
         self.awkward = _awkward(goods)
         self.lengthwise = _lengthwise(goods)
         self.leaving = int((goods.stays == 0).sum())
@@ -192,8 +196,10 @@ class Worker:
 
         With too high a hope every tier looks like a loss, and the smallest one the best.
         """
-        hope = self.dense * self.random.uniform(*HOPES)
-        return (self.volume + self.missed * DENSITY_HOPED * self.face) * (DENSITY_HOPED / hope)
+        hope = DENSITY_HOPED * self.face / self.random.uniform(*HOPES)
+        self.price = self.costs.prices(self.dense)
+        length = self.costs.lengths(self.dense)
+        return (length + self.missed * DENSITY_HOPED / self.dense) * hope
 
     def _restart(self, tiers: int) -> int:
         """How many tiers of the best load are kept: any number, half the time most of them."""
@@ -281,7 +287,7 @@ class Worker:
 
     def _wishes(self, state: State) -> Reals:
         """What the last loads left off is wanted more; one awkward piece may be wanted first."""
-        wishes = self.wish.copy()
+        wishes = self.wish * self.price ** self.random.choice(PRICE_POWERS)
         if self.random.random() < 0.4:
             wishes[self.awkward[self.random.randrange(len(self.awkward))]] *= 8.0
         waiting = [i for i in self.lengthwise if state.where[i] != IN_TRUCK]
@@ -305,6 +311,7 @@ class Worker:
 
     def _finish(self, node: Node, trail: list[State]) -> None:
         key = self.judge(node.state)
+        self.costs.learn([self.start, *trail, *_grown(node)], self.dense)
         left = (node.state.where != IN_TRUCK) & (self.goods.stays == 0)
         self.wish = np.where(left, np.minimum(self.wish * 1.3, 3.0), self.wish * 0.97 + 0.03)
         more = MISSED_MM * min(1.0, FEW / max(1, int(left.sum())))
@@ -337,6 +344,15 @@ class Worker:
         target = self._blank() if own else self._take()
         restore(state, target)
         return target
+
+
+def _grown(node: Node) -> list[State]:
+    """The states that a beam has added to its root, up to a node."""
+    states: list[State] = []
+    while node.parent is not None:
+        states.append(node.state)
+        node = node.parent
+    return states[::-1]
 
 
 def _lengthwise(goods: Goods) -> list[int]:

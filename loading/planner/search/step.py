@@ -47,6 +47,8 @@ DENSITY_HOPED = 0.64
 MEAN = 0.2  # what the mean of the face counts against its reach
 FARTHEST = 0.03  # share of the face that is not counted as its reach
 STRIDE = 20  # mm
+LEAN_MM = 500.0  # what is no farther behind the front holds the next tier
+LOW_MM, LOW_SHARE = 2000.0, 0.3  # what a face without any height counts: mm, share of the rest
 SLACK_MM = 300.0  # what a loose piece of a tier that was begun counts
 LATE_MM = 40.0  # what a piece counts that others should have waited for
 PAD_MM = 8.0  # what a rolled pad counts
@@ -202,8 +204,13 @@ def _spare_earliest(state: State, first: int, loose: Ints) -> None:
 
 
 @kernel
-def _reach(state: State) -> float:
-    """How far all of the face but its farthest part reaches: one long piece is not yet a wall."""
+def face_reach(state: State) -> float:
+    """How far (mm) the face reaches without its farthest part: one long piece is not yet a wall."""
+    return float(MEAN * state.face.mean() + (1.0 - MEAN) * _most_reach(state))
+
+
+@kernel
+def _most_reach(state: State) -> float:
     cells = state.face.size
     bins = np.zeros(state.tally[LENGTH] // STRIDE + 2, np.int64)
     for value in state.face.flat:
@@ -218,22 +225,44 @@ def _reach(state: State) -> float:
 
 
 @kernel
+def _height(state: State, front: float) -> float:
+    """How high the face stands, on average, near its front: 0 to 1.
+
+    Nothing holds a piece back from the nose where what is behind it is lower than the piece begins:
+    behind a low tier all that follow are low.
+    """
+    total = 0
+    for c in range(state.face.shape[0]):
+        for r in range(state.face.shape[1] - 1, -1, -1):
+            if state.face[c, r] >= front - LEAN_MM:
+                total += r + 1
+                break
+    return total / state.face.size
+
+
+@kernel
 def promise(goods: Goods, state: State, value: Reals) -> float:
     """The length (mm) that a load will end with if the rest packs as densely as hoped.
 
     `value` (n,): volume of each piece in mm3, more for those that are hard to find a place for.
     """
-    inside, turn = 0.0, 1 << 30
-    for i in range(len(value)):
+    inside, outside, turn = 0.0, 0.0, 1 << 30
+    for i in range(len(goods.weight)):
         if state.where[i] == IN_TRUCK:
             inside += value[i]
             turn = min(turn, turn_of(goods, i))
-    front = MEAN * state.face.mean() + (1.0 - MEAN) * _reach(state)
-    for i in range(len(value)):
+        elif goods.stays[i] == 0:
+            outside += value[i]
+    front = face_reach(state)
+    for i in range(len(goods.weight)):
         if state.where[i] != IN_TRUCK and goods.stays[i] == 0 and turn_of(goods, i) > turn:
             front += LATE_MM
     front += SLACK_MM * state.tally[SLACK]
     hoped = DENSITY_HOPED * goods.interior[1] * goods.interior[2]
+    rest = outside / hoped
+    front += (1.0 - _height(state, front)) * (LOW_MM * min(1.0, rest * 1e-3) + LOW_SHARE * rest)
+    # A long piece that juts out beyond all that is still to come is its own end of the load.
+    front = max(front, state.tally[LENGTH] - rest)
     return front + PAD_MM * state.tally[PADS] - inside / hoped
 
 
