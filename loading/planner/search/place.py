@@ -62,7 +62,7 @@ from loading.planner.search.arrays import (
 from loading.planner.search.kernel import bare, inlined
 from loading.planner.search.rolls import overlap
 from loading.planner.search.score import guest_score, score_of
-from loading.planner.search.support import REST, extra_on, goes_after, put_beds, rest_on
+from loading.planner.search.support import REST, SUPPORT, extra_on, goes_after, put_beds, rest_on
 
 FACE = 0.10  # share of a face that must meet something to be held
 TRAVEL = 150  # mm
@@ -133,6 +133,43 @@ def _slide(
         ):
             x = box[b, X1]
     return int(x)
+
+
+@inlined
+def _beyond(lim: Longs, x: int, dx: int) -> bool:
+    """Whether a piece at x would reach beyond the end or make the tier too deep."""
+    deep = max(x + dx, lim[FRONT]) - min(x, lim[REAR])
+    return bool(x + dx > lim[END] or deep > max(lim[DEEP], dx, lim[FRONT] - lim[REAR]))
+
+
+@bare
+def _rear_edge(state: State, tops: Longs, tops_n: int, x: int, y: int, y1: int, z: int) -> int:
+    """Up to where a piece is not slid in all the way, to stand on what is under it; x if nowhere.
+
+    The play behind it is within what R14 allows.
+    """
+    box, edge = state.box, x
+    for k in range(tops_n):
+        b = tops[k]
+        if z - REST <= box[b, Z1] <= z and edge < box[b, X0] < x + TRAVEL - 2:
+            if overlap(y, y1, box[b, Y0], box[b, Y1]) > 0 and box[b, ITEM] != ROLLS:
+                edge = box[b, X0]
+    return int(edge)
+
+
+@bare
+def _blocked(
+    state: State, near: Longs, near_n: int, x: int, x1: int, y: int, y1: int, z: int, z1: int
+) -> bool:
+    """Whether a piece would share space with what is built into the truck."""
+    box = state.box
+    for k in range(near_n):
+        b = near[k]
+        if box[b, ITEM] == BLOCKED and overlap(x, x1, box[b, X0], box[b, X1]) > 0:
+            if overlap(y, y1, box[b, Y0], box[b, Y1]) > 0:
+                if overlap(z, z1, box[b, Z0], box[b, Z1]) > 0:
+                    return True
+    return False
 
 
 @inlined
@@ -223,18 +260,34 @@ def try_place(
     x = _slide(goods, state, near, near_n, i, least, dx, y, y1, z, z1, host)
     if x < 0 or (host >= 0 and x + dx > hole[0] + hole[3]):
         return -1.0
-    x1 = x + dx
-    deep = max(x1, lim[FRONT]) - min(x, lim[REAR])
-    if x1 > lim[END] or deep > max(lim[DEEP], dx, lim[FRONT] - lim[REAR]):
-        return -1.0
     on = float(dx) * dy
-    spot[S_RANK], spot[S_CONTACTS], spot[S_BEDS], spot[S_X] = 0, 0, 0, x
+    spot[S_RANK], spot[S_CONTACTS], spot[S_BEDS] = 0, 0, 0
+    if _beyond(lim, x, dx):
+        return -1.0
     if host >= 0 and hole[2] > state.box[host, Z0] + 1:
         desk.under[0], desk.share[0], spot[S_CONTACTS] = host, on, 1
     elif z > 0:
-        on = rest_on(goods, state, desk, tops, tops_n, i, x, x1, y, y1, z, host)
+        slid, edge = x, x
+        for attempt in range(3):
+            if attempt == 1:
+                edge = _rear_edge(state, tops, tops_n, x, y, y1, z)
+                x = max(slid + 1, edge - dx * (99 - int(100 * SUPPORT)) // 100)
+            elif attempt == 2:
+                x = edge
+            if attempt > 0 and (
+                edge == slid
+                or _beyond(lim, x, dx)
+                or _blocked(state, near, near_n, x, x + dx, y, y1, z, z1)
+            ):
+                return -1.0
+            spot[S_RANK], spot[S_CONTACTS], spot[S_BEDS] = 0, 0, 0
+            on = rest_on(goods, state, desk, tops, tops_n, i, x, x + dx, y, y1, z, host)
+            if on >= 0.0 or host >= 0:
+                break
         if on < 0.0:
             return -1.0
+    x1 = x + dx
+    spot[S_X] = x
     spot[S_HIGH] = goods.level[i] if goods.level[i] >= 0 else 2
     if spot[S_RANK] > spot[S_HIGH]:
         return -1.0

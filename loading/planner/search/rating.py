@@ -30,7 +30,7 @@ from loading.planner.search.arrays import (
     State,
 )
 from loading.planner.search.kernel import bare, inlined
-from loading.planner.search.place import SNUG, try_place
+from loading.planner.search.place import SNUG, TRAVEL, try_place
 from loading.planner.search.places import (
     P_HOLE,
     P_HOST,
@@ -133,11 +133,16 @@ def _survey(state: State, desk: Desk, p: int) -> None:
 
 @inlined
 def _may_rest(desk: Desk, x: int, dx: int, y: int, dy: int) -> bool:
-    """Whether tops reach far enough under a piece that comes no nearer to the nose than x."""
+    """Whether tops reach far enough under a piece that comes no nearer to the nose than x.
+
+    It may stand off a little, see `try_place`.
+    """
     rest = 0
     for c in range(y // CELL, (y + dy - 1) // CELL + 1):
         wide = min(y + dy, (c + 1) * CELL) - max(y, c * CELL)
-        rest += wide * max(0, min(dx, desk.reach[c] - max(x, desk.rear[c])))
+        at = max(x, min(desk.rear[c], x + TRAVEL))
+        rear = max(at, desk.rear[c])
+        rest += wide * max(0, min(at + dx, desk.reach[c]) - rear)
     return bool(rest >= SUPPORT * dx * dy)
 
 
