@@ -56,13 +56,14 @@ RANGES = (
 LONG_MM = 1700
 REACH_BACK, FAR_BACK = 1000, 2400  # mm: how far behind a tier's start pieces may be slid in
 STUBBORN = 16  # more tries before a load counts as ended
-POLISH = 10  # times that a part of a tier is built anew
+POLISHES = (2, 4, 10)  # times that a part of a tier is built anew: drawn for each beam
 MISSED_MM, MISSED_MOST_MM = 80.0, 600.0  # truck length given for a piece that loads left off
 FEW = 3.0  # more pieces than so many are left off for want of room, not for their shape
-BEAMS_IN_ALL = 3  # a beam may take so much of the tiers built before it
+BEAMS_IN_ALL = 6  # a beam may take so much of the tiers built before it
 LEAST_DENSE, HOPES = 0.45, (1.0, 1.25)  # density hoped for: at least, and times the best load's
 ANEW = 8  # every so many beams begin with the empty truck
 PRICE_POWERS = (0.5, 1.0)  # how much more is wanted what costs more
+ANEW_LEFT = 2  # the same while pieces are left off
 KEPT = 4  # finished loads kept as second choices
 
 
@@ -116,7 +117,7 @@ class Worker:
         self.finished: list[Outcome] = []  # the best last
         self.others: list[Worker] = []  # whose best load is worth going on from
         self.failure: BaseException | None = None
-        self.order = 0
+        self.order, self.polish = 0, POLISHES[-1]
         self.free: list[State] = []
         self.wish = np.ones(len(goods.weight))
         self.skip = np.zeros(len(goods.weight), np.int32)
@@ -150,7 +151,7 @@ class Worker:
         while self.best is None or not self.reached(self.iterations):
             self._listen()
             begin: list[State] = []
-            if self.best is not None and turn % ANEW and len(self.best.trail) > 2:
+            if self.best is not None and turn % self._anew() and len(self.best.trail) > 2:
                 begin = self.best.trail[: self._restart(len(self.best.trail) - 1)]
                 self.order = self.best.order
             else:
@@ -158,11 +159,17 @@ class Worker:
             width, branch = self._effort(len(begin))
             self.pull_order = self.pull_orders[self.order]
             self.value = self._worth()
+            self.polish = self.random.choice(POLISHES)
             before = self.iterations
             self._beam(begin, width, branch)
             if self.iterations == before:  # nothing is left to load
                 return
             turn += 1
+
+    def _anew(self) -> int:
+        """A piece that is left off is mostly too long for what is left: it has to go in early."""
+        assert self.best is not None
+        return ANEW_LEFT if self.best.key[1] else ANEW
 
     def _listen(self) -> None:
         """Go on from another worker's load if it is better; outcomes are never written again."""
@@ -254,7 +261,7 @@ class Worker:
         if (
             add_tier(
                 self.goods, node.state, target, self.spare, self.desk, self.pull_order, bounds,
-                weights, self.dice, self.skip, self._wishes(node.state), self.value, 6, POLISH,
+                weights, self.dice, self.skip, self._wishes(node.state), self.value, 6, self.polish,
             )
             == 0
         ):  # fmt: skip
@@ -357,11 +364,13 @@ def _grown(node: Node) -> list[State]:
 
 def _lengthwise(goods: Goods) -> list[int]:
     """Pieces that can only lie along the truck, in a long place: they go early or not at all."""
-    return [
-        i
-        for i in range(len(goods.weight))
-        if goods.turns[i] and goods.size[i, : goods.turns[i], 0].min() > LONG_MM
-    ]
+    long: list[int] = []
+    for i in range(len(goods.weight)):
+        size = goods.size[i, : goods.turns[i]]
+        fits = (size[:, 1] <= goods.interior[1]) & (size[:, 2] <= goods.interior[2])
+        if fits.any() and size[fits, 0].min() > LONG_MM:
+            long.append(i)
+    return long
 
 
 def _awkward(goods: Goods) -> Longs:
