@@ -1,6 +1,7 @@
 """The order of the pulls chosen for the load as well as for the moves, and what an order costs."""
 
 from loading.planner.ordering.candidates import Candidates, by_stop, candidates, neighbours
+from loading.planner.ordering.planning import plan_with_orders
 from loading.planner.ordering.price import OrderPrice, order_price, price_sentence
 from loading.planner.ordering.trade import OrderTrade, Planned, Trial, search_orders
 
@@ -14,6 +15,7 @@ __all__ = [
     "candidates",
     "neighbours",
     "order_price",
+    "plan_with_orders",
     "price_sentence",
     "search_orders",
 ]

@@ -1,13 +1,15 @@
 """A search over pull orders around a search for loads: space use against moves against floor.
 
-Orders are tried with a small part of the budget each, the better half again with more, and so on;
-the order with the fewest moves stays in to the end, so that no answer is worse than its.
+Orders are tried with a small part of the budget each, then some beside the best, the better ones
+again with more, and the best with all that is left. The order with the fewest moves is among the
+first, and an order may cost only so many moves more.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from loading.planner.dockside import timeline
 from loading.planner.ordering.candidates import MOVES_MORE, Candidates, candidates, neighbours
@@ -19,7 +21,9 @@ from loading.planner.request import LoadRequest
 Planned = Callable[[LoadRequest, float], LoadPlan]
 
 FIRST_TRIED = 6
-FIRST_PART, LAST_PART = 0.45, 0.3
+FIRST_PART = 0.27  # all first tries together
+BESIDE_TRIED = 2  # orders beside the best, each with the part of a first try
+AGAIN_TRIED, AGAIN_PART = 2, 0.12  # the better ones once more
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +36,12 @@ class Trial:
     length_mm: int
     floor_peak_mm2: int
     plan: LoadPlan
+    missing: float = 0.0  # share of what leaves, by volume, that is left off
+
+    @property
+    def promise(self) -> tuple[float, int, int]:
+        """Less is better: the length with what a short search has left off, moves, floor."""
+        return self.length_mm / max(0.01, 1.0 - self.missing), self.moves, self.floor_peak_mm2
 
     @property
     def key(self) -> tuple[int, int, int, int]:
@@ -66,73 +76,91 @@ def search_orders(
     seed: int,
     first: int = FIRST_TRIED,
     moves_more: int = MOVES_MORE,
+    spent: Callable[[], float] | None = None,
 ) -> OrderTrade:
     """Search over the pull orders; the parts given to `planned` come to at most 1.
 
-    A request whose pull order is forced, or that leaves no choice, is planned once.
+    `spent` says how much of the budget is used, where a plan may take more than its part; without
+    it every plan takes what it is given. A request whose pull order is forced, or that leaves no
+    choice, is planned once.
     """
-    trials: dict[tuple[str, ...], Trial] = {}
     if request.pull_order is not None:
         return _only(trial_of(request, request.pull_order, planned(request, 1.0)))
     found = candidates(request, seed=seed, limit=first, moves_more=moves_more)
-    base = found.orders[0]
+    search = _Search(request, found, planned, spent)
     if len(found.orders) == 1:
-        return _only(_planned_with(request, found, base, planned, 1.0))
-    for order in found.orders:
-        part = FIRST_PART / len(found.orders)
-        trials[order.codes] = _planned_with(request, found, order, planned, part)
-    tried = {order.codes: order for order in found.orders}
-    _try_neighbours(request, found, tried, trials, planned, base.moves + moves_more)
-    last = _best_two(trials, base.codes)
-    for codes in last:
-        again = _planned_with(request, found, tried[codes], planned, LAST_PART / len(last))
-        trials[codes] = min(trials[codes], again, key=lambda one: one.key)
-    best = min(trials.values(), key=lambda one: one.key)
-    return OrderTrade(best, trials[base.codes], tuple(trials.values()))
+        return _only(search.plan(found.orders[0], 1.0))
+    return search.run(moves_more)
 
 
-def _try_neighbours(
-    request: LoadRequest,
-    found: Candidates,
-    tried: dict[tuple[str, ...], PullOrder],
-    trials: dict[tuple[str, ...], Trial],
-    planned: Planned,
-    most: int,
-) -> None:
-    """From the best order so far to the ones beside it, as long as the middle part lasts."""
-    part = FIRST_PART / len(found.orders)
-    left = 1.0 - FIRST_PART - LAST_PART
-    best = min(trials.values(), key=lambda one: one.key)
-    waiting = _untried(request, tried, best, most)
-    while waiting and left >= part:
-        order = waiting.pop(0)
-        left -= part
-        tried[order.codes] = order
-        trial = trials[order.codes] = _planned_with(request, found, order, planned, part)
-        if trial.key < best.key:
-            best = trial
-            waiting = _untried(request, tried, best, most)
+@dataclass
+class _Search:
+    request: LoadRequest
+    found: Candidates
+    planned: Planned
+    spent: Callable[[], float] | None
+    asked: float = 0.0
+    orders: dict[tuple[str, ...], PullOrder] = field(default_factory=dict)
+    trials: dict[tuple[str, ...], Trial] = field(default_factory=dict)
 
+    def run(self, moves_more: int) -> OrderTrade:
+        part = FIRST_PART / len(self.found.orders)
+        base = self.found.orders[0]
+        for order in self.found.orders:
+            if not self.trials or self._used() + part <= FIRST_PART + part / 2:
+                self.plan(order, part)
+        self._try_beside(part, base.moves + moves_more)
+        for codes in self._unlike()[:AGAIN_TRIED]:
+            if len(self.trials) > 1 and self._used() < 1.0 - 2 * AGAIN_PART:
+                self.plan(self.orders[codes], AGAIN_PART)
+        left = 1.0 - self._used()
+        if left > 0:
+            self.plan(self.orders[self._promising()[0]], left)
+        best = min(self.trials.values(), key=lambda trial: trial.key)
+        return OrderTrade(best, self.trials[base.codes], tuple(self.trials.values()))
 
-def _untried(
-    request: LoadRequest, tried: dict[tuple[str, ...], PullOrder], best: Trial, most: int
-) -> list[PullOrder]:
-    """Those beside the best, the ones with fewest moves first."""
-    order = next(order for order in tried.values() if order.codes == best.order)
-    beside = [o for o in neighbours(request, order, most=most) if o.codes not in tried]
-    return sorted(beside, key=lambda one: one.moves)
+    def plan(self, order: PullOrder, part: float) -> Trial:
+        """Plan with an order; the better of this plan and former ones with the same order."""
+        request = self.found.request_for(self.request, order)
+        trial = trial_of(self.request, order.codes, self.planned(request, part))
+        self.asked += part
+        self.orders[order.codes] = order
+        former = self.trials.get(order.codes)
+        if former is None or trial.key < former.key:
+            self.trials[order.codes] = trial
+        return trial
 
+    def _try_beside(self, part: float, most_moves: int) -> None:
+        """From the best order so far to the ones beside it."""
+        best = self._promising()[0]
+        waiting = self._untried(best, most_moves)
+        for _ in range(BESIDE_TRIED):
+            if not waiting or self._used() > FIRST_PART + BESIDE_TRIED * part:
+                return
+            self.plan(waiting.pop(0), part)
+            if self._promising()[0] != best:
+                best = self._promising()[0]
+                waiting = self._untried(best, most_moves)
 
-def _best_two(trials: dict[tuple[str, ...], Trial], base: tuple[str, ...]) -> list[tuple[str, ...]]:
-    """The best order and the one with the fewest moves; the second best if they are the same."""
-    ranked = sorted(trials, key=lambda codes: trials[codes].key)
-    return [ranked[0], base] if ranked[0] != base else ranked[:2]
+    def _untried(self, codes: tuple[str, ...], most_moves: int) -> list[PullOrder]:
+        """Those beside an order, the ones with fewest moves first."""
+        beside = neighbours(self.request, self.orders[codes], most=most_moves)
+        untried = [order for order in beside if order.codes not in self.trials]
+        return sorted(untried, key=lambda order: order.moves)
 
+    def _promising(self) -> list[tuple[str, ...]]:
+        return sorted(self.trials, key=lambda codes: self.trials[codes].promise)
 
-def _planned_with(
-    request: LoadRequest, found: Candidates, order: PullOrder, planned: Planned, part: float
-) -> Trial:
-    return trial_of(request, order.codes, planned(found.request_for(request, order), part))
+    def _unlike(self) -> list[tuple[str, ...]]:
+        """The most promising, one of those that gave the same load."""
+        loads: dict[tuple[int, int], tuple[str, ...]] = {}
+        for codes in self._promising():
+            trial = self.trials[codes]
+            loads.setdefault((trial.loaded, trial.length_mm), codes)
+        return list(loads.values())
+
+    def _used(self) -> float:
+        return self.asked if self.spent is None else self.spent()
 
 
 def trial_of(request: LoadRequest, order: Sequence[str], plan: LoadPlan) -> Trial:
@@ -144,7 +172,15 @@ def trial_of(request: LoadRequest, order: Sequence[str], plan: LoadPlan) -> Tria
         length_mm=length if isinstance(length, int) else _length_mm(plan),
         floor_peak_mm2=timeline(request, plan).peak.floor_mm2,
         plan=plan,
+        missing=_missing(request, plan),
     )
+
+
+def _missing(request: LoadRequest, plan: LoadPlan) -> float:
+    placed = {place.tag for place in plan.placements}
+    volumes = {i.tag: math.prod(request.as_loaded_mm(i)) for i in request.items if i.leaves}
+    left_off = sum(volume for tag, volume in volumes.items() if tag not in placed)
+    return left_off / max(1, sum(volumes.values()))
 
 
 def _length_mm(plan: LoadPlan) -> int:
