@@ -6,6 +6,7 @@ from jobs.selectors.release_records import KINDS
 from jobs.views import (
     app,
     closing,
+    crews,
     days,
     floor,
     live,
@@ -82,6 +83,7 @@ urlpatterns = [
     path("my-task/", floor.my_task, name="my-task"),
     path("jobs/<uuid:job_id>/warehouse/", floor.warehouse, name="warehouse"),
     path("jobs/<uuid:job_id>/loader/", floor.loader, name="loader"),
+    path("jobs/<uuid:job_id>/hands/", crews.hands, name="hands"),
     path("jobs/<uuid:job_id>/fits/", floor.fits, name="fits"),
     path("jobs/<uuid:job_id>/tell/", telling.tell, name="tell"),
     path("jobs/<uuid:job_id>/photos/", photos.photos, name="photos"),

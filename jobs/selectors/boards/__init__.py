@@ -2,6 +2,7 @@
 
 from jobs.selectors.boards.day import DayLine, JobBoard, day_board, job_board
 from jobs.selectors.boards.fits import FitsBoard, fits_board
+from jobs.selectors.boards.hands import HandsBoard, hands_board
 from jobs.selectors.boards.helper import HelperBoard, helper_board
 from jobs.selectors.boards.loader import LoaderBoard, LoaderLine, loader_board
 from jobs.selectors.boards.versions import VersionsBoard, versions_board
@@ -10,6 +11,7 @@ from jobs.selectors.boards.warehouse import PullEntry, WarehouseBoard, warehouse
 __all__ = [
     "DayLine",
     "FitsBoard",
+    "HandsBoard",
     "HelperBoard",
     "JobBoard",
     "LoaderBoard",
@@ -19,6 +21,7 @@ __all__ = [
     "WarehouseBoard",
     "day_board",
     "fits_board",
+    "hands_board",
     "helper_board",
     "job_board",
     "loader_board",
