@@ -112,6 +112,7 @@ KINDS: dict[type[Exception], Kind] = {
     loading.errors.EquipmentUuidReused: Kind(409, "uuid-reused", _("The key is in use")),
     loading.errors.NoTruckNamed: Kind(422, "no-truck-named", _("No truck to choose from")),
     loading.errors.ChoiceUuidReused: Kind(409, "uuid-reused", _("The key is in use")),
+    loading.errors.StudyUuidReused: Kind(409, "uuid-reused", _("The key is in use")),
     loading.errors.TicketUuidReused: Kind(409, "uuid-reused", _("The key is in use")),
     loading.errors.EquipmentUnexplained: Kind(
         409, "equipment-unexplained", _("Equipment is missing or too much")

@@ -10,6 +10,8 @@ from celery.signals import worker_init
 from django.utils import timezone
 
 from loading.services import (
+    dock_studies_resend,
+    dock_study_execute,
     paper_make,
     papers_resend,
     plan_run_execute,
@@ -41,11 +43,17 @@ def background_plan_run_execute(*, run_id: str) -> None:
 def background_plan_runs_resend() -> None:
     plan_runs_resend(now=timezone.now())
     truck_choices_resend(now=timezone.now())
+    dock_studies_resend(now=timezone.now())
 
 
 @shared_task(name="loading.background.plan_truck_choice_execute")
 def background_plan_truck_choice_execute(*, choice_id: str) -> None:
     truck_choice_execute(choice_id=UUID(choice_id), now=timezone.now())
+
+
+@shared_task(name="loading.background.plan_dock_study_execute")
+def background_plan_dock_study_execute(*, study_id: str) -> None:
+    dock_study_execute(study_id=UUID(study_id), now=timezone.now(), workers=os.cpu_count() or 1)
 
 
 @shared_task(name="loading.background.papers_make")

@@ -1,5 +1,6 @@
 from loading.selectors.comparison import PlanChange, plan_change
 from loading.selectors.dock import DockReport, Gain, LongWait, dock_report, warehouse_yard
+from loading.selectors.dock_studies import dock_study_latest
 from loading.selectors.documents import load_request_document
 from loading.selectors.plans import load_latest_plan, load_plan_demanded, plan_of
 from loading.selectors.pull_sheet import PieceInVault, PullLine, PullSheet, VaultPlace, pull_sheet
@@ -27,6 +28,7 @@ __all__ = [
     "TierSheet",
     "VaultPlace",
     "dock_report",
+    "dock_study_latest",
     "forklift_day",
     "load_latest_plan",
     "load_plan_demanded",

@@ -3,6 +3,7 @@
 from loading.planner.ordering.candidates import Candidates, by_stop, candidates, neighbours
 from loading.planner.ordering.planning import plan_with_orders
 from loading.planner.ordering.price import OrderPrice, order_price, price_sentence
+from loading.planner.ordering.study import Study, study_of
 from loading.planner.ordering.trade import OrderTrade, Planned, Trial, search_orders
 
 __all__ = [
@@ -10,6 +11,7 @@ __all__ = [
     "OrderPrice",
     "OrderTrade",
     "Planned",
+    "Study",
     "Trial",
     "by_stop",
     "candidates",
@@ -18,4 +20,5 @@ __all__ = [
     "plan_with_orders",
     "price_sentence",
     "search_orders",
+    "study_of",
 ]
