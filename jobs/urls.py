@@ -84,6 +84,7 @@ urlpatterns = [
     path("jobs/<uuid:job_id>/warehouse/", floor.warehouse, name="warehouse"),
     path("jobs/<uuid:job_id>/loader/", floor.loader, name="loader"),
     path("jobs/<uuid:job_id>/hands/", crews.hands, name="hands"),
+    path("jobs/<uuid:job_id>/sheet/", crews.sheet, name="sheet"),
     path("jobs/<uuid:job_id>/fits/", floor.fits, name="fits"),
     path("jobs/<uuid:job_id>/tell/", telling.tell, name="tell"),
     path("jobs/<uuid:job_id>/photos/", photos.photos, name="photos"),

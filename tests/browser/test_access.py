@@ -26,12 +26,12 @@ FIND = """async (tags) => (await axe.run(document, {runOnly: tags})).violations
 
 def _pages(job: Job) -> dict[str, list[str]]:
     at = [job.id]
-    names = ("job", "tasks", "pulls", "tiers", "solid", "phones", "loader", "warehouse")
+    names = ("job", "tasks", "pulls", "tiers", "solid", "phones", "hands", "sheet")
     versions = reverse("jobs:versions", args=at) + "?former=1&version=1"
     return {
         "dana": [
             "/days/2026-03-04/",
-            *(reverse(f"jobs:{name}", args=at) for name in names),
+            *(reverse(f"jobs:{name}", args=at) for name in (*names, "loader", "warehouse")),
             versions,
         ],
         "wim": ["/my-task/"],
