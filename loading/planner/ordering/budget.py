@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from loading.planner.stopping import Iterations, Stop
 
-Counted = dict[int, int]
+Counted = dict[int, int]  # by thread: the workers of a search count on their own
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,22 +34,32 @@ class PartOfStop:
     """Any other rule, up to a share of it; also its share is that of the whole budget."""
 
     stop: Stop
+    began: float
     until: float
+    at_least: int
     before: int
     counted: Counted = field(repr=False, compare=False, hash=False)
 
     def reached(self, iterations: int) -> bool:
         self.counted[threading.get_ident()] = iterations
         done = self.before + iterations
-        return self.stop.reached(done) or self.stop.share(done) >= self.until
+        if self.stop.reached(done):
+            return True
+        share = self.stop.share(done)
+        if share < self.until or sum(list(self.counted.values())) < self.at_least:
+            return False
+        within = share - self.began <= 2 * (self.until - self.began)
+        return within or share - self.began <= 1.0 - share
 
     def share(self, iterations: int) -> float:
         return self.stop.share(self.before + iterations)
 
 
 class Budget:
-    """What is left of a stopping rule. Each worker of a search counts its own iterations: the one
-    that counted most says what a part has used."""
+    """What is left of a stopping rule.
+
+    A search that counts iterations for itself leaves as many as its busiest worker has not used.
+    """
 
     def __init__(self, stop: Stop) -> None:
         self._stop = stop
@@ -63,14 +73,25 @@ class Budget:
     def is_over(self) -> bool:
         return self._stop.reached(self._iterations())
 
-    def part(self, share: float) -> Stop:
-        """A rule for the next search, which may use so much of the whole (or what is left)."""
+    def part(self, share: float, *, at_least: int = 0) -> Stop:
+        """A rule for the next search, which may use so much of the whole (or what is left).
+
+        It goes on until it has done `at_least` iterations. If that takes more than twice its
+        share, and less would be left than it has used, it goes on to the end of the whole: no
+        other search would come as far.
+        """
         self._before, self._counted = self._iterations(), {}
-        until = min(1.0, self.spent() + share)
+        began = self.spent()
+        until = min(1.0, began + share)
         if isinstance(self._stop, Iterations):
-            limit = max(0, round(until * self._stop.limit) - self._before)
+            left = max(0, self._stop.limit - self._before)
+            own = round(until * self._stop.limit) - self._before
+            limit = max(own, at_least)
+            if limit > 2 * own and 2 * limit > left:
+                limit = left
+            limit = min(limit, left)
             return PartOfIterations(limit, self._before, self._stop.limit, self._counted)
-        return PartOfStop(self._stop, until, self._before, self._counted)
+        return PartOfStop(self._stop, began, until, at_least, self._before, self._counted)
 
     def _iterations(self) -> int:
         return self._before + max(self._counted.values(), default=0)

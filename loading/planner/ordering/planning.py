@@ -20,6 +20,7 @@ from loading.planner.stopping import Stop
 
 PRICE_PART = 0.1  # of the budget, where an order is forced
 PRICE_TRIED = 2
+TRIAL_ITERATIONS = 200  # fewer say little of what an order is good for
 NEXT_SEED = 7919
 
 
@@ -121,14 +122,14 @@ class _Planning:
         self._best: tuple[int, float] = (0, 0.0)
         self._planned: Counter[tuple[str, ...] | None] = Counter()
 
-    def __call__(self, request: LoadRequest, part: float) -> LoadPlan:
+    def __call__(self, request: LoadRequest, part: float, *, at_least: int = 0) -> LoadPlan:
         """An order that is planned again is planned with other dice."""
         times = self._planned[request.pull_order]
         self._planned[request.pull_order] += 1
         return self._plan_load(
             request,
             seed=self._seed + times * NEXT_SEED,
-            stop=self._budget.part(part),
+            stop=self._budget.part(part, at_least=at_least),
             workers=self._workers,
             former=None,
             on_progress=None if self._on_progress is None else self._report,
@@ -136,7 +137,10 @@ class _Planning:
         )
 
     def best_order(self, request: LoadRequest) -> OrderTrade:
-        return search_orders(request, self, seed=self._seed, spent=self._spent)
+        def trial(asked: LoadRequest, part: float) -> LoadPlan:
+            return self(asked, part, at_least=TRIAL_ITERATIONS)
+
+        return search_orders(request, trial, seed=self._seed, spent=self._spent)
 
     def forced(self, request: LoadRequest) -> LoadPlan:
         """Obey the order; what it costs is among the warnings."""

@@ -1,13 +1,11 @@
 """A search over pull orders around a search for loads: space use against moves against floor.
 
-Orders are tried with a small part of the budget each, then some beside the best, the better ones
-again with more, and the best with all that is left. The order with the fewest moves is among the
-first, and an order may cost only so many moves more.
+Each order is tried with a part of the budget, then one beside the best; what is left of the budget
+goes to the best. The order with the fewest moves is the first, and one may cost only so many more.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
@@ -21,9 +19,9 @@ from loading.planner.request import LoadRequest
 Planned = Callable[[LoadRequest, float], LoadPlan]
 
 FIRST_TRIED = 6
-FIRST_PART = 0.27  # all first tries together
-BESIDE_TRIED = 2  # orders beside the best, each with the part of a first try
-AGAIN_TRIED, AGAIN_PART = 2, 0.12  # the better ones once more
+FIRST_PART = 0.66  # all first tries together
+BESIDE_TRIED = 1  # orders beside the best, each with the part of a first try
+SLACK = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,12 +34,6 @@ class Trial:
     length_mm: int
     floor_peak_mm2: int
     plan: LoadPlan
-    missing: float = 0.0  # share of what leaves, by volume, that is left off
-
-    @property
-    def promise(self) -> tuple[float, int, int]:
-        """Less is better: the length with what a short search has left off, moves, floor."""
-        return self.length_mm / max(0.01, 1.0 - self.missing), self.moves, self.floor_peak_mm2
 
     @property
     def key(self) -> tuple[int, int, int, int]:
@@ -104,20 +96,19 @@ class _Search:
     trials: dict[tuple[str, ...], Trial] = field(default_factory=dict)
 
     def run(self, moves_more: int) -> OrderTrade:
-        part = FIRST_PART / len(self.found.orders)
         base = self.found.orders[0]
-        for order in self.found.orders:
-            if not self.trials or self._used() + part <= FIRST_PART + part / 2:
+        part = FIRST_PART / len(self.found.orders)
+        self.plan(base, part)
+        for order in self.found.orders[1:]:
+            if self._has_room():
                 self.plan(order, part)
-        self._try_beside(part, base.moves + moves_more)
-        for codes in self._unlike()[:AGAIN_TRIED]:
-            if len(self.trials) > 1 and self._used() < 1.0 - 2 * AGAIN_PART:
-                self.plan(self.orders[codes], AGAIN_PART)
-        left = 1.0 - self._used()
-        if left > 0:
-            self.plan(self.orders[self._promising()[0]], left)
-        best = min(self.trials.values(), key=lambda trial: trial.key)
-        return OrderTrade(best, self.trials[base.codes], tuple(self.trials.values()))
+        for _ in range(BESIDE_TRIED):
+            beside = self._beside(base.moves + moves_more)
+            if beside is not None and self._has_room():
+                self.plan(beside, part)
+        if self._used() < 1.0:
+            self.plan(self.orders[self._best().order], 1.0 - self._used())
+        return OrderTrade(self._best(), self.trials[base.codes], tuple(self.trials.values()))
 
     def plan(self, order: PullOrder, part: float) -> Trial:
         """Plan with an order; the better of this plan and former ones with the same order."""
@@ -130,34 +121,20 @@ class _Search:
             self.trials[order.codes] = trial
         return trial
 
-    def _try_beside(self, part: float, most_moves: int) -> None:
-        """From the best order so far to the ones beside it."""
-        best = self._promising()[0]
-        waiting = self._untried(best, most_moves)
-        for _ in range(BESIDE_TRIED):
-            if not waiting or self._used() > FIRST_PART + BESIDE_TRIED * part:
-                return
-            self.plan(waiting.pop(0), part)
-            if self._promising()[0] != best:
-                best = self._promising()[0]
-                waiting = self._untried(best, most_moves)
+    def _beside(self, most_moves: int) -> PullOrder | None:
+        """The untried order with the fewest moves beside the best."""
+        order = self.orders[self._best().order]
+        beside = neighbours(self.request, order, most=most_moves)
+        untried = (one for one in beside if one.codes not in self.trials)
+        return min(untried, key=lambda one: one.moves, default=None)
 
-    def _untried(self, codes: tuple[str, ...], most_moves: int) -> list[PullOrder]:
-        """Those beside an order, the ones with fewest moves first."""
-        beside = neighbours(self.request, self.orders[codes], most=most_moves)
-        untried = [order for order in beside if order.codes not in self.trials]
-        return sorted(untried, key=lambda order: order.moves)
+    def _has_room(self) -> bool:
+        """Whether another trial could go as far as the ones before it."""
+        used = self._used()
+        return used + used / len(self.trials) <= 1.0 + SLACK
 
-    def _promising(self) -> list[tuple[str, ...]]:
-        return sorted(self.trials, key=lambda codes: self.trials[codes].promise)
-
-    def _unlike(self) -> list[tuple[str, ...]]:
-        """The most promising, one of those that gave the same load."""
-        loads: dict[tuple[int, int], tuple[str, ...]] = {}
-        for codes in self._promising():
-            trial = self.trials[codes]
-            loads.setdefault((trial.loaded, trial.length_mm), codes)
-        return list(loads.values())
+    def _best(self) -> Trial:
+        return min(self.trials.values(), key=lambda trial: trial.key)
 
     def _used(self) -> float:
         return self.asked if self.spent is None else self.spent()
@@ -172,15 +149,7 @@ def trial_of(request: LoadRequest, order: Sequence[str], plan: LoadPlan) -> Tria
         length_mm=length if isinstance(length, int) else _length_mm(plan),
         floor_peak_mm2=timeline(request, plan).peak.floor_mm2,
         plan=plan,
-        missing=_missing(request, plan),
     )
-
-
-def _missing(request: LoadRequest, plan: LoadPlan) -> float:
-    placed = {place.tag for place in plan.placements}
-    volumes = {i.tag: math.prod(request.as_loaded_mm(i)) for i in request.items if i.leaves}
-    left_off = sum(volume for tag, volume in volumes.items() if tag not in placed)
-    return left_off / max(1, sum(volumes.values()))
 
 
 def _length_mm(plan: LoadPlan) -> int:

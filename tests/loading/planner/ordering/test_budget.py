@@ -58,3 +58,21 @@ def test_seconds_pass_for_all_parts() -> None:
 def test_the_tighter_of_two_rules_ends_a_part() -> None:
     budget = Budget(AnyOf((Iterations(100), Seconds(10.0, lambda: 0.0))))
     assert [spend(budget, 0.2), spend(budget, 1.0)] == [20, 80]
+
+
+def test_a_part_goes_on_until_enough_is_done() -> None:
+    assert spend_at_least(Budget(Iterations(100)), 0.1, 30) == 30
+    assert spend_at_least(Budget(AnyOf((Iterations(100),))), 0.1, 30) == 30
+
+
+def test_a_part_takes_all_where_no_other_would_come_as_far() -> None:
+    assert spend_at_least(Budget(Iterations(100)), 0.1, 60) == 100
+    assert spend_at_least(Budget(AnyOf((Iterations(100),))), 0.1, 60) == 100
+
+
+def spend_at_least(budget: Budget, share: float, at_least: int) -> int:
+    stop = budget.part(share, at_least=at_least)
+    done = 0
+    while not stop.reached(done):
+        done += 1
+    return done
