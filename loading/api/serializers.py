@@ -47,6 +47,13 @@ class TruckSerializer(serializers.Serializer[Truck]):
         help_text="For the bridge formula, or empty: x_mm, tare_kg, the support whose load it takes"
         " and how many percent of it, limit_kg or null of each axle.",
     )
+    straps = serializers.ListField(
+        child=serializers.DictField(),
+        default=list,
+        max_length=10,
+        help_text="The straps on board, part by part (webbing, ratchet, anchor): part, limit_kg as"
+        ' marked; without a mark its make and size ("webbing 2in") and null. Empty: unmarked.',
+    )
 
     def to_representation(self, instance: Truck) -> dict[str, Any]:
         return {
@@ -54,6 +61,7 @@ class TruckSerializer(serializers.Serializer[Truck]):
             "branch": instance.branch.code,
             "pads": None,
             "axles": [],
+            "straps": [],
             **truck_document(instance),
         }
 

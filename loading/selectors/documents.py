@@ -18,9 +18,10 @@ def truck_document(truck: Truck) -> dict[str, Any]:
         "blocked": truck.blocked,
         "supports": truck.supports,
     }
-    # The contract knows no axles and passes them over; a stored plan keeps them for the road.
     told = {"pads": truck.pads} if truck.pads is not None else {}
-    return {**document, **told, **({"axles": truck.axles} if truck.axles else {})}
+    # The contract knows none of these and passes them over; a stored plan keeps them for the road.
+    road = {"axles": truck.axles, "straps": truck.straps}
+    return {**document, **told, **{key: value for key, value in road.items() if value}}
 
 
 def dock_document(dock: Dock) -> dict[str, Any]:
