@@ -5,4 +5,4 @@ from loading.models import DockStudy, LoadPlan
 
 def dock_study_latest(*, plan: LoadPlan) -> DockStudy | None:
     """The newest that is answered."""
-    return plan.dock_studies.filter(status=DockStudy.Status.DONE).first()
+    return DockStudy.objects.filter(plan=plan, status=DockStudy.Status.DONE).first()

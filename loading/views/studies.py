@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods
 from inventory.models import User
 from inventory.permissions import user_may, user_must
 from loading.forms import StudyForm
-from loading.models import LoadPlan
+from loading.models import DockStudy, LoadPlan
 from loading.selectors import dock_report, dock_study_latest
 from loading.services import dock_study_create
 
@@ -25,7 +25,7 @@ def study_page(request: HttpRequest, plan_id: int) -> HttpResponse:
         raise Http404
     if request.method == "POST":
         return _ask(request, plan)
-    asked = plan.dock_studies.first()
+    asked = DockStudy.objects.filter(plan=plan).first()
     shown = {
         "plan": plan,
         "branch": plan.load.branch,
