@@ -13,6 +13,7 @@ from jobs.folding import empty_state
 from jobs.models import Assignment, Job, JobState, Task
 from jobs.scheduling import FloorTask, floor_tasks
 from jobs.services.live import change_publish
+from jobs.services.schedule_asking import schedule_ask
 from jobs.services.sending import assigning_send
 from jobs.services.task_states import assignments_end, standing_tasks, task_states_write
 from loading.models import LoadPlan
@@ -80,6 +81,7 @@ def _tasks_follow(job: Job, now: datetime) -> bool:
     stored = JobState.objects.filter(job=job).first()
     state = stored.state if stored else empty_state()
     task_states_write(job=job, state=state, tasks=standing_tasks(job), now=now)
+    schedule_ask(job=job, now=now)
     assigning_send(job.id)
     change_publish(job.id, job.branch_id)
     return True
