@@ -7,7 +7,6 @@ from datetime import datetime
 from django.db import transaction
 
 from inventory.models import User
-from inventory.selectors import shipment_is_held
 from jobs.errors import JobClosed, PlanOfAnotherLoad
 from jobs.folding import empty_state
 from jobs.models import Assignment, Job, JobState, Task
@@ -17,7 +16,7 @@ from jobs.services.schedule_asking import schedule_ask
 from jobs.services.sending import assigning_send
 from jobs.services.task_states import assignments_end, standing_tasks, task_states_write
 from loading.models import LoadPlan
-from loading.selectors import plan_of
+from loading.selectors import load_is_held, plan_of
 
 _FROM_THE_PLAN = (
     "plan",
@@ -71,7 +70,7 @@ def _tasks_follow(job: Job, now: datetime) -> bool:
     plan = job.plan
     if plan is None or job.tasks_plan_id == plan.pk:
         return False
-    if shipment_is_held(shipment=job.load.release.shipment):
+    if load_is_held(load=job.load):
         return False
     request, load_plan = plan_of(plan=plan)
     # With its progress: what is done is no more to do, and what is frozen still is.

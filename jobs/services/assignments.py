@@ -9,7 +9,6 @@ from django.db import transaction
 from django.db.models import Exists, F, OuterRef, Q, QuerySet
 
 from inventory.models import User
-from inventory.selectors import shipment_is_held
 from jobs.folding import State
 from jobs.folding.state import is_paused
 from jobs.models import Assignment, CrewMember, Job, JobState, Replan, Task
@@ -17,6 +16,7 @@ from jobs.scheduling import Person, hand_out
 from jobs.services.acceptance import job_tasks_make
 from jobs.services.live import change_publish
 from jobs.services.sending import assigning_send_now
+from loading.selectors import load_is_held
 
 _INTO_THE_TRUCK = ("carry", "load", "fill", "close")
 ANSWERED_WITHIN = timedelta(seconds=15)
@@ -36,20 +36,21 @@ def tasks_assign(*, job_id: UUID, now: datetime) -> Sequence[Assignment]:
     job = Job.objects.select_for_update(no_key=True, of=("self",)).filter(pk=job_id).first()
     if job is None or job.status not in AT_WORK:
         return ()
-    if shipment_is_held(shipment=job.load.release.shipment):
+    if load_is_held(load=job.load):
         return ()
     members = _crew(job, now)
     if _is_paused(job):
         return ()
     tasks = {task.key: task for task in _ready(job, now)}
-    handout = hand_out(list(tasks.values()), _people(members))
-    by_key = {_person_key(member): member for member in members}
+    timely = _handed_out(job, list(tasks.values()), members, now)
+    by_key = {member_key(member.pk): member for member in members}
     given = [
         Assignment(task=tasks[key], member=member, person_id=member.user_id, given_at=now)
-        for key, team in handout.given
+        for key, team in timely.handout.given
         for member in (by_key[person] for person in team)
     ]
     _hand_over(job, given)
+    _look_later(job, now, timely.looks_in)
     if given:
         change_publish(job.id, job.branch_id)
     return given

@@ -78,6 +78,13 @@ class DockSerializer(serializers.Serializer[Dock]):
         return {**known, **dock_document(instance)}
 
 
+class _KeysField(serializers.ListField):
+    """Related rows by their keys."""
+
+    def to_representation(self, data: Any) -> list[int]:
+        return sorted(row.pk for row in data.all())
+
+
 class LoadSerializer(serializers.ModelSerializer[Load]):
     branch = serializers.SlugRelatedField[Any](slug_field="code", read_only=True)
     release = serializers.IntegerField(source="release_id")
@@ -90,6 +97,12 @@ class LoadSerializer(serializers.ModelSerializer[Load]):
         default=None,
         help_text="Vault codes in the order that the warehouse insists on; null: the plan's own.",
     )
+    besides = _KeysField(
+        child=serializers.IntegerField(),
+        default=list,
+        max_length=10,
+        help_text="Releases of other shipments in the same truck, each delivered after the others.",
+    )
 
     class Meta:
         model = Load
@@ -98,6 +111,7 @@ class LoadSerializer(serializers.ModelSerializer[Load]):
             "branch",
             "reference",
             "release",
+            "besides",
             "truck",
             "dock",
             "distance_km",
