@@ -42,15 +42,14 @@ def tasks_assign(*, job_id: UUID, now: datetime) -> Sequence[Assignment]:
     if _is_paused(job):
         return ()
     tasks = {task.key: task for task in _ready(job, now)}
-    timely = _handed_out(job, list(tasks.values()), members, now)
-    by_key = {member_key(member.pk): member for member in members}
+    handout = hand_out(list(tasks.values()), _people(members))
+    by_key = {_person_key(member): member for member in members}
     given = [
         Assignment(task=tasks[key], member=member, person_id=member.user_id, given_at=now)
-        for key, team in timely.handout.given
+        for key, team in handout.given
         for member in (by_key[person] for person in team)
     ]
     _hand_over(job, given)
-    _look_later(job, now, timely.looks_in)
     if given:
         change_publish(job.id, job.branch_id)
     return given
