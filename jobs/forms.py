@@ -121,4 +121,7 @@ def sheet_lines(sent: Mapping[str, Any]) -> BaseSheetFormSet:
 class SheetForm(forms.Form):
     """On which day the work on a sheet was done, by the branch's clocks."""
 
-    day = forms.DateField(label=_("Day"), widget=forms.DateInput(attrs={"type": "date"}))
+    # Browsers want ISO 8601 whatever the language.
+    day = forms.DateField(
+        label=_("Day"), widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+    )

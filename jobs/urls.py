@@ -15,7 +15,9 @@ from jobs.views import (
     pairing,
     papers,
     photos,
+    proposals,
     telling,
+    times,
 )
 
 
@@ -51,6 +53,10 @@ app_name = "jobs"
 urlpatterns = [
     path("", days.day, name="today"),
     path("days/<day:day>/", days.day, name="day"),
+    path("days/<day:day>/times/", times.times, name="times"),
+    path("days/<day:day>/times/accept/", proposals.accept, name="proposal-accept"),
+    path("days/<day:day>/times/pin/", proposals.pin, name="crew-pin"),
+    path("days/<day:day>/times/unpin/", proposals.unpin, name="crew-unpin"),
     path("jobs/<uuid:job_id>/", days.job, name="job"),
     path("jobs/<uuid:job_id>/tasks/", days.tasks, name="tasks"),
     path("jobs/<uuid:job_id>/versions/", days.versions, name="versions"),
