@@ -13,6 +13,7 @@ from jobs.folding.kinds import FIELDS
 from jobs.models import Task
 from jobs.templatetags.telling import event
 from loading.measures import IMPERIAL, MM_PER_INCH
+from loading.papers import words
 
 METRIC_STEP_MM = 20
 HOURS_FROM_MIN = 120
@@ -76,3 +77,9 @@ def kind_label(task: Task) -> Promise | str:
 @register.filter
 def status_label(task: Task) -> Promise | str:
     return Task.Status(task.status).label
+
+
+@register.filter
+def level_said(level: str) -> str:
+    """Base, middle or top of a tier in the reader's words."""
+    return words.level(level)

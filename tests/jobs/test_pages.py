@@ -264,7 +264,7 @@ def test_a_report_is_taken_back_by_who_made_it(hand: Client, accepted: Job) -> N
     _tell(hand, accepted, _told("vault_moved", **X9_MOVED))
     event = Event.objects.get()
     text = _text(hand, "/my-task/")
-    assert "Reported last: vault moved X9" in text
+    assert "Reported last: vault set aside X9" in text
     assert escape(_told("undone", event=str(event.uuid))) in text
     _tell(hand, accepted, _told("undone", event=str(event.uuid)))
     assert Task.objects.get(key="move:X9").status == "ready"
@@ -290,6 +290,7 @@ def test_an_outbox_is_answered_event_by_event(
     assert [answer["answer"] for answer in answers] == ["recorded", "repeated", "refused"]
     assert [answer["uuid"] for answer in answers] == [good["uuid"], good["uuid"], SOME_UUID]
     assert "could not be recorded" in answers[2]["said"]
+    assert [answer["what"] for answer in answers] == ["vault set aside"] * 2 + [""]
 
 
 def test_an_outbox_is_kept_when_somebody_else_or_nobody_is_signed_in(

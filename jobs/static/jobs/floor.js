@@ -104,7 +104,7 @@
   }
   function toldLine(one) {
     const line = $(`#said-${one.answer.answer}`).content.cloneNode(true).firstElementChild;
-    $(".what", line).textContent = `${one.event.kind.replaceAll("_", " ")} ${subjectOf(one.event)}`;
+    $(".what", line).textContent = `${one.answer.what || one.event.kind.replaceAll("_", " ")} ${subjectOf(one.event)}`;
     const why = $(".why", line);
     if (why) why.textContent = one.answer.said || one.answer.detail || one.answer.code;
     $("button", line).onclick = () => Outbox.forget(one.uuid);
