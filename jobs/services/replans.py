@@ -19,8 +19,9 @@ from jobs.services.sending import replan_send_now
 from jobs.services.task_states import standing_tasks
 from loading.errors import DocumentInvalid
 from loading.models import LoadPlan, PlanRun
-from loading.planner.request import request_document
-from loading.selectors import plan_of
+from loading.planner.pulls import lanes_as_they_stand
+from loading.planner.request import LoadRequest, request_document
+from loading.selectors import plan_of, warehouse_yard
 from loading.selectors.documents import truck_document
 from loading.services import plan_run_create, plan_run_execute
 from loading.services.plan_execution import Search
@@ -131,12 +132,23 @@ def _plan_from_here(job: Job, former: LoadPlan, replan: Replan, budget_s: float)
     another_truck = former.request_document["truck"]["name"] != job.load.truck.name
     if another_truck:
         frozen = frozenset(task.key for task in tasks if task.key in frozen and _is_dock(task.kind))
-    document = request_document(request_now(request, plan, state, frozen=frozen))
+    begun = request_now(request, plan, state, frozen=frozen)
+    done = request_now(request, plan, state)
+    document = request_document(_in_lanes_of_now(begun, done, job))
     truck = truck_document(job.load.truck) if another_truck else former.request_document["truck"]
     run = _run({**document, "truck": truck}, job, budget_s)
     replan.run, replan.former, replan.frozen = run, former, sorted(frozen)
     replan.after_sequence, replan.attempt = stored.sequence, replan.attempt + 1
     replan.save(update_fields=["run", "former", "frozen", "after_sequence", "attempt"])
+
+
+def _in_lanes_of_now(begun: LoadRequest, done: LoadRequest, job: Job) -> LoadRequest:
+    """Other jobs of the day may have shifted vaults in the same lanes, or taken some.
+
+    `begun` counts as done what will be done as planned; the lanes of now know only what was.
+    """
+    steps, known = (one.progress.steps if one.progress else () for one in (begun, done))
+    return lanes_as_they_stand(begun, warehouse_yard(branch=job.branch).after(steps[len(known) :]))
 
 
 def _run(document: dict[str, Any], job: Job, budget_s: float) -> PlanRun:
