@@ -20,7 +20,8 @@ from loading.planner.stopping import Stop
 
 PRICE_PART = 0.1  # of the budget, where an order is forced
 PRICE_TRIED = 2
-TRIAL_ITERATIONS = 200  # fewer say little of what an order is good for
+# Iterations for each piece before a trial ends: fewer say little of what an order is good for.
+TRIAL_ITERATIONS = 4
 NEXT_SEED = 7919
 
 
@@ -137,8 +138,10 @@ class _Planning:
         )
 
     def best_order(self, request: LoadRequest) -> OrderTrade:
+        enough = TRIAL_ITERATIONS * sum(item.leaves for item in request.items)
+
         def trial(asked: LoadRequest, part: float) -> LoadPlan:
-            return self(asked, part, at_least=TRIAL_ITERATIONS)
+            return self(asked, part, at_least=enough)
 
         return search_orders(request, trial, seed=self._seed, spent=self._spent)
 
