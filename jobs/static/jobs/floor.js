@@ -157,7 +157,7 @@
   });
   document.addEventListener("live", ({ detail }) => {
     if (detail.kind === "open" || detail.kind === "broken") return;
-    const wanted = board() ? board().dataset.live.split(" ") : [];
+    const wanted = $$("[data-live]").flatMap((one) => one.dataset.live.split(" "));
     if (detail.kind === "lost" || wanted.includes("any") || wanted.includes(detail.job)) refresh();
   });
   document.addEventListener("focusout", () => stale && setTimeout(refresh, 300));
