@@ -29,7 +29,7 @@ from loading.planner.stopping import Seconds  # noqa: E402
 from tests.benchmarks._results import replace_part  # noqa: E402
 
 TITLE = "Orders of pulls"
-DATA = Path(__file__).parents[1] / "data" / "planner"
+DATA = Path(__file__).parents[1] / "data" / "loads"
 MOVES_MORE = 2
 
 
