@@ -8,8 +8,17 @@ import pytest
 
 from inventory.models import User
 from jobs.errors import JobClosed, NotOnJob
-from jobs.models import BranchRates, CrewMember, CrewPin, DayBalance, Event, FloorPlan, Job
-from jobs.scheduling.floor import Entry, FloorRequest, FloorSchedule
+from jobs.models import (
+    Assignment,
+    BranchRates,
+    CrewMember,
+    CrewPin,
+    DayBalance,
+    Event,
+    FloorPlan,
+    Job,
+)
+from jobs.scheduling.floor import SOON_S, Entry, FloorRequest, FloorSchedule, schedule_document
 from jobs.scheduling.rates import DEFAULT_RATES, Observation, rates_document, rates_estimate
 from jobs.selectors.floors import floor_of, floor_schedule, member_key, next_tasks
 from jobs.selectors.forecasts import job_forecast
@@ -27,6 +36,7 @@ from jobs.services import (
     schedule_make,
     schedules_resend,
     tasks_assign,
+    work_resend,
 )
 from jobs.services.making import LEASE, RESEND_AFTER, claim, finish
 from loading.models import Load
@@ -322,3 +332,70 @@ def test_who_is_not_there_or_no_more_cannot_be_sent(
     second.refresh_from_db()
     with pytest.raises(JobClosed):
         accept(uuid4(), crew, second, dispatcher)
+
+
+def store(job: Job, *entries: Entry) -> None:
+    """A schedule whose times count from NOW."""
+    document = schedule_document(FloorSchedule(entries, entries[-1].end_s, 0))
+    FloorPlan.objects.filter(job=job).update(document=document, starts_at=NOW, made_at=NOW)
+
+
+def key_of(member: CrewMember) -> str:
+    return member_key(member.pk)
+
+
+def given_to(job: Job) -> dict[str, str]:
+    opened = Assignment.objects.filter(task__job=job, ended_at=None)
+    return {one.task.key: one.person.username for one in opened.select_related("task", "person")}
+
+
+def test_tasks_go_to_whom_the_schedule_names(accepted: Job, crew: dict[str, CrewMember]) -> None:
+    pair = (key_of(crew["lou"]), key_of(crew["wim"]))
+    store(accepted, Entry("fetch:007", pair, 0, 0, 60))
+    tasks_assign(job_id=accepted.id, now=NOW)
+    opened = Assignment.objects.filter(task__key="fetch:007", ended_at=None)
+    assert {one.member for one in opened} == {crew["lou"], crew["wim"]}
+
+
+def test_who_is_needed_soon_is_kept_free_until_then_and_the_sweep_knows(
+    accepted: Job, crew: dict[str, CrewMember], dispatcher: User
+) -> None:
+    """Hanne and Hugo wait for V1 to be pulled rather than fetch what is not urgent."""
+    helpers = (key_of(crew["hanne"]), key_of(crew["hugo"]))
+    store(
+        accepted,
+        Entry("move:X9", (key_of(crew["wim"]),), 0, 0, 20),
+        Entry("pull:V1", helpers, 20, 20, 40),
+        Entry("fetch:007", (key_of(crew["lou"]), key_of(crew["wim"])), 300, 300, 400),
+    )
+    tasks_assign(job_id=accepted.id, now=NOW)
+    assert given_to(accepted) == {"move:X9": "wim"}
+    assert work_resend(now=NOW + timedelta(seconds=20)) == []
+    overdue = NOW + timedelta(seconds=20 + SOON_S + 1)
+    assert work_resend(now=overdue) == [accepted.id]
+    tasks_assign(job_id=accepted.id, now=overdue)
+    assert set(given_to(accepted)) == {"move:X9", "fetch:007"}
+
+
+def test_an_event_lets_the_sweep_look_at_once(
+    accepted: Job, crew: dict[str, CrewMember], dispatcher: User
+) -> None:
+    for name in ("hanne", "hugo", "lou"):
+        CrewMember.objects.filter(pk=crew[name].pk).update(part="warehouse")
+    tasks_assign(job_id=accepted.id, now=NOW)
+    FloorPlan.objects.filter(job=accepted).update(looks_at=NOW + timedelta(seconds=30))
+    told = report("exception_noted", tag="001", note="scratch")
+    events_record(job=accepted, events=[told], actor=dispatcher, now=NOW)
+    assert FloorPlan.objects.get(job=accepted).looks_at is None
+
+
+def test_what_is_ready_for_nobody_free_is_looked_at_again_after_a_while(
+    accepted: Job, crew: dict[str, CrewMember]
+) -> None:
+    """Only Hanne is free and fetching takes two."""
+    for name in ("lou", "hugo"):
+        CrewMember.objects.filter(pk=crew[name].pk).update(active=False)
+    tasks_assign(job_id=accepted.id, now=NOW)
+    assert given_to(accepted) == {"move:X9": "wim"}
+    assert work_resend(now=NOW + timedelta(seconds=29)) == []
+    assert work_resend(now=NOW + timedelta(seconds=31)) == [accepted.id]
