@@ -115,6 +115,17 @@ def test_papers_wait_for_a_plan(office: Client, job: Job) -> None:
     _text(office, reverse("jobs:tiers", args=[job.id]), 404)
 
 
+def test_a_jobs_page_shows_the_dock_of_its_accepted_plan(
+    office: Client, job: Job, plan: LoadPlan
+) -> None:
+    address = reverse("jobs:job", args=[job.id])
+    assert "dock-over-time" not in _text(office, address)
+    office.post(reverse("jobs:accept", args=[job.id, plan.id]))
+    picture = _text(office, address).partition('id="dock-over-time"')[2].partition("</details>")[0]
+    assert "<svg" in picture
+    assert reverse("jobs:pulls", args=[job.id]) in picture
+
+
 def test_a_tier_that_the_plan_lacks_is_not_found(office: Client, accepted: Job) -> None:
     _text(office, reverse("jobs:tier", args=[accepted.id, 3]), 404)
 
