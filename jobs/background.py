@@ -3,9 +3,11 @@
 import os
 import socket
 from datetime import date
+from typing import Any
 from uuid import UUID
 
 from celery import shared_task
+from celery.signals import worker_init
 from django.utils import timezone
 
 from jobs.services import (
@@ -18,6 +20,15 @@ from jobs.services import (
     tasks_assign,
     work_resend,
 )
+
+
+@worker_init.connect
+def scheduler_warm(sender: Any, **_: Any) -> None:
+    """Load the scheduler before the pool forks, where floors are scheduled."""
+    if "dispatch" in sender.app.amqp.queues.consume_from:
+        from jobs.scheduling.floor.solving import warm
+
+        warm()
 
 
 @shared_task(name="jobs.background.tasks_assign")

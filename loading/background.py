@@ -22,11 +22,12 @@ from loading.services import (
 
 
 @worker_init.connect
-def kernels_warm(**_: Any) -> None:
-    """Load the search's kernels before the pool forks: its children share them, no run waits."""
-    from loading.planner.search import warm
+def kernels_warm(sender: Any, **_: Any) -> None:
+    """Load the search's kernels before the pool forks, where loads are planned: no run waits."""
+    if not {"plan", "replan"}.isdisjoint(sender.app.amqp.queues.consume_from):
+        from loading.planner.search import warm
 
-    warm()
+        warm()
 
 
 @shared_task(name="loading.background.plan_run_execute")

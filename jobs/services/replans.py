@@ -1,7 +1,7 @@
 """Planning the rest of a load anew: asked for by what happened, carried out by a worker."""
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import datetime, timedelta
 from typing import Any, Final, cast
 from uuid import UUID
@@ -11,8 +11,9 @@ from django.db import IntegrityError, transaction
 from django.db.models import Q
 
 from jobs.folding import State
-from jobs.models import Job, JobState, Replan
+from jobs.models import Job, JobState, Replan, Task
 from jobs.replanning import frozen_tasks, request_now
+from jobs.selectors.floors import OPEN, floor_schedule, next_tasks
 from jobs.services.live import change_publish
 from jobs.services.replan_ending import replan_end, replan_publish
 from jobs.services.sending import replan_send_now
@@ -128,7 +129,8 @@ def _plan_from_here(job: Job, former: LoadPlan, replan: Replan, budget_s: float)
     request, plan = plan_of(plan=former)
     tasks = standing_tasks(job)
     people = job.crew.filter(active=True).count()
-    frozen = frozen_tasks(tasks, plan, people=people).keys
+    following = _next_of_each(job, tasks)
+    frozen = frozen_tasks(tasks, plan, people=people, next_of=following).keys
     another_truck = former.request_document["truck"]["name"] != job.load.truck.name
     if another_truck:
         frozen = frozenset(task.key for task in tasks if task.key in frozen and _is_dock(task.kind))
@@ -149,6 +151,18 @@ def _in_lanes_of_now(begun: LoadRequest, done: LoadRequest, job: Job) -> LoadReq
     """
     steps, known = (one.progress.steps if one.progress else () for one in (begun, done))
     return lanes_as_they_stand(begun, warehouse_yard(branch=job.branch).after(steps[len(known) :]))
+
+
+def _next_of_each(job: Job, tasks: Sequence[Task]) -> dict[str, tuple[str, ...]] | None:
+    """What each one does next by the floor's schedule, which phones keep; None without one."""
+    stored = floor_schedule(job=job)
+    if stored is None:
+        return None
+    to_do = {task.key: task for task in tasks if task.status in OPEN}
+    members = list(job.crew.filter(active=True))
+    following = next_tasks(schedule=stored.schedule, members=members, open_keys=to_do)
+    # A schedule of tasks that all have gone since says nothing.
+    return following if any(following.values()) else None
 
 
 def _run(document: dict[str, Any], job: Job, budget_s: float) -> PlanRun:

@@ -17,6 +17,7 @@ WARMED = (
     "loading.planner.search",
     "loading.planner.packing.search",
     "loading.planner.pulls",
+    "jobs.scheduling.floor.solving",
 )
 
 
