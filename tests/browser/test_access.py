@@ -57,7 +57,8 @@ def test_pages_are_accessible_and_fit_the_screen(
             page.goto(address)
             page.add_script_tag(path=AXE)
             page.evaluate(
-                "document.querySelectorAll('#board details').forEach((d) => d.open = true)"
+                "document.querySelectorAll('#board details, #dock-over-time')"
+                ".forEach((d) => d.open = true)"
             )
             told = page.evaluate(FIND, TAGS)
             over = page.evaluate("document.documentElement.scrollWidth - innerWidth")
