@@ -112,6 +112,7 @@ KINDS: dict[type[Exception], Kind] = {
     loading.errors.EquipmentUuidReused: Kind(409, "uuid-reused", _("The key is in use")),
     loading.errors.NoTruckNamed: Kind(422, "no-truck-named", _("No truck to choose from")),
     loading.errors.ChoiceUuidReused: Kind(409, "uuid-reused", _("The key is in use")),
+    loading.errors.StudyUuidReused: Kind(409, "uuid-reused", _("The key is in use")),
     loading.errors.TicketUuidReused: Kind(409, "uuid-reused", _("The key is in use")),
     loading.errors.EquipmentUnexplained: Kind(
         409, "equipment-unexplained", _("Equipment is missing or too much")
@@ -125,6 +126,7 @@ KINDS: dict[type[Exception], Kind] = {
     jobs.errors.BatchTooLarge: Kind(413, "batch-too-large", _("Too many events at once")),
     jobs.errors.CodeSpent: Kind(410, "code-spent", _("This code cannot be used")),
     jobs.errors.NotOfBranch: Kind(422, "not-of-branch", _("Not of this branch")),
+    jobs.errors.NotOnJob: Kind(409, "not-on-job", _("Not on this job")),
     jobs.errors.NotPermitted: Kind(403, "not-permitted", _("Not permitted")),
     jobs.errors.NoSuchJob: Kind(404, "no-such-job", _("There is no such job")),
 }

@@ -172,6 +172,7 @@ SPECTACULAR_SETTINGS = {
     "ENUM_NAME_OVERRIDES": {
         "HoldKindEnum": "inventory.models.Hold.Kind",
         "MeasureSourceEnum": "inventory.models.MeasureSource",
+        "SearchStatusEnum": "loading.models.TruckChoice.Status",
     },
 }
 

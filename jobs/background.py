@@ -2,12 +2,33 @@
 
 import os
 import socket
+from datetime import date
+from typing import Any
 from uuid import UUID
 
 from celery import shared_task
+from celery.signals import worker_init
 from django.utils import timezone
 
-from jobs.services import replan_execute, replans_resend, tasks_assign, work_resend
+from jobs.services import (
+    balance_make,
+    balances_resend,
+    replan_execute,
+    replans_resend,
+    schedule_make,
+    schedules_resend,
+    tasks_assign,
+    work_resend,
+)
+
+
+@worker_init.connect
+def scheduler_warm(sender: Any, **_: Any) -> None:
+    """Load the scheduler before the pool forks, where floors are scheduled."""
+    if "dispatch" in sender.app.amqp.queues.consume_from:
+        from jobs.scheduling.floor.solving import warm
+
+        warm()
 
 
 @shared_task(name="jobs.background.tasks_assign")
@@ -20,13 +41,31 @@ def background_work_resend() -> None:
     """For the beat, every few seconds: no task waits because a message was lost."""
     work_resend(now=timezone.now())
     replans_resend(now=timezone.now())
+    schedules_resend(now=timezone.now())
+    balances_resend(now=timezone.now())
+
+
+@shared_task(name="jobs.background.schedule_make")
+def background_schedule_make(*, job_id: str) -> None:
+    schedule_make(job_id=UUID(job_id), worker=_worker(), now=timezone.now())
+
+
+@shared_task(name="jobs.background.balance_make")
+def background_balance_make(*, branch_id: int, day: str) -> None:
+    balance_make(
+        branch_id=branch_id, day=date.fromisoformat(day), worker=_worker(), now=timezone.now()
+    )
 
 
 @shared_task(name="jobs.background.replan_execute")
 def background_replan_execute(*, replan_id: str) -> None:
     replan_execute(
         replan_id=UUID(replan_id),
-        worker=f"{socket.gethostname()}/{os.getpid()}",
+        worker=_worker(),
         now=timezone.now(),
         workers=os.cpu_count() or 1,
     )
+
+
+def _worker() -> str:
+    return f"{socket.gethostname()}/{os.getpid()}"

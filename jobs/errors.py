@@ -80,6 +80,14 @@ class NotOfBranch(JobsError):
         super().__init__(f"{username} has no role at branch {branch}")
 
 
+class NotOnJob(JobsError):
+    """The person does not work on the job (any more)."""
+
+    def __init__(self, username: str, reference: str) -> None:
+        self.username, self.reference = username, reference
+        super().__init__(f"{username} is not on the floor of job {reference}")
+
+
 class NotPermitted(JobsError):
     """The person may not do this at that branch."""
 

@@ -1,11 +1,14 @@
 """What people send from the pages."""
 
 import json
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any, cast
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from jobs.models import CrewMember
+from jobs.selectors.boards.sheet import LINES_MOST
 
 LENGTH_MAX_MM = 100_000
 OFFSET_MAX_MS = 10 * 365 * 24 * 3600 * 1000
@@ -71,3 +74,54 @@ class PointForm(forms.Form):
     tier = forms.IntegerField(min_value=1, max_value=1_000)
     y = forms.IntegerField(min_value=0, max_value=LENGTH_MAX_MM)
     z = forms.IntegerField(min_value=0, max_value=LENGTH_MAX_MM)
+
+
+if TYPE_CHECKING:
+    _Lines = forms.BaseFormSet["SheetLineForm"]
+else:
+    _Lines = forms.BaseFormSet
+
+
+class SheetLineForm(forms.Form):
+    """A line of a printed sheet. Its UUID was made with the page: sent twice, it counts once."""
+
+    task = forms.UUIDField()
+    uuid = forms.UUIDField()
+    done = forms.BooleanField(required=False)
+    at = forms.TimeField(required=False)
+    pads = forms.IntegerField(required=False, min_value=0, max_value=999)
+
+
+class BaseSheetFormSet(_Lines):
+    """The lines in their order. A ticked one without a time has that of the ticked one above."""
+
+    def clean(self) -> None:
+        above = None
+        for form in self.forms:
+            if form.errors or not form.cleaned_data.get("done"):
+                continue
+            above = form.cleaned_data["at"] = form.cleaned_data["at"] or above
+            if above is None:
+                form.add_error("at", _("The first line that is ticked needs a time."))
+
+    def ticked(self) -> list[SheetLineForm]:
+        return [form for form in self.forms if form.cleaned_data.get("done")]
+
+
+_SheetFormSet = forms.formset_factory(
+    SheetLineForm, formset=BaseSheetFormSet, extra=0, max_num=LINES_MOST, absolute_max=LINES_MOST
+)
+
+
+def sheet_lines(sent: Mapping[str, Any]) -> BaseSheetFormSet:
+    """The lines of a sheet that was sent."""
+    return cast(BaseSheetFormSet, _SheetFormSet(sent, prefix="line"))
+
+
+class SheetForm(forms.Form):
+    """On which day the work on a sheet was done, by the branch's clocks."""
+
+    # Browsers want ISO 8601 whatever the language.
+    day = forms.DateField(
+        label=_("Day"), widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+    )

@@ -6,6 +6,7 @@ from jobs.selectors.release_records import KINDS
 from jobs.views import (
     app,
     closing,
+    crews,
     days,
     floor,
     live,
@@ -14,7 +15,9 @@ from jobs.views import (
     pairing,
     papers,
     photos,
+    proposals,
     telling,
+    times,
 )
 
 
@@ -50,6 +53,10 @@ app_name = "jobs"
 urlpatterns = [
     path("", days.day, name="today"),
     path("days/<day:day>/", days.day, name="day"),
+    path("days/<day:day>/times/", times.times, name="times"),
+    path("days/<day:day>/times/accept/", proposals.accept, name="proposal-accept"),
+    path("days/<day:day>/times/pin/", proposals.pin, name="crew-pin"),
+    path("days/<day:day>/times/unpin/", proposals.unpin, name="crew-unpin"),
     path("jobs/<uuid:job_id>/", days.job, name="job"),
     path("jobs/<uuid:job_id>/tasks/", days.tasks, name="tasks"),
     path("jobs/<uuid:job_id>/versions/", days.versions, name="versions"),
@@ -82,6 +89,8 @@ urlpatterns = [
     path("my-task/", floor.my_task, name="my-task"),
     path("jobs/<uuid:job_id>/warehouse/", floor.warehouse, name="warehouse"),
     path("jobs/<uuid:job_id>/loader/", floor.loader, name="loader"),
+    path("jobs/<uuid:job_id>/hands/", crews.hands, name="hands"),
+    path("jobs/<uuid:job_id>/sheet/", crews.sheet, name="sheet"),
     path("jobs/<uuid:job_id>/fits/", floor.fits, name="fits"),
     path("jobs/<uuid:job_id>/tell/", telling.tell, name="tell"),
     path("jobs/<uuid:job_id>/photos/", photos.photos, name="photos"),

@@ -136,6 +136,14 @@ class ChoiceUuidReused(LoadingError):
         super().__init__(f"{uuid} was already used for something else")
 
 
+class StudyUuidReused(LoadingError):
+    """A question about a plan's dock arrived under a UUID that stands for another plan's."""
+
+    def __init__(self, uuid: UUID) -> None:
+        self.uuid = uuid
+        super().__init__(f"{uuid} was already used for something else")
+
+
 class EquipmentUnexplained(LoadingError):
     """A truck's equipment is not all there, or too much, and no movement says why."""
 

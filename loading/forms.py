@@ -221,6 +221,12 @@ class FleetForm(forms.Form):
         }
 
 
+class StudyForm(forms.Form):
+    """Asks what other orders and docks would give a plan; the page makes the key."""
+
+    study_id = forms.UUIDField(widget=forms.HiddenInput)
+
+
 class MoveForm(forms.Form):
     """So much of one kind from one place of a branch to another."""
 

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from loading.views import equipment, plans, scale, trucks
+from loading.views import equipment, plans, scale, studies, trucks
 
 app_name = "loading"
 
@@ -12,5 +12,6 @@ urlpatterns = [
     path("releases/<int:release_id>/trucks/", trucks.choose_page, name="choose-truck"),
     path("truck-choices/<uuid:choice_id>/", trucks.choice_page, name="truck-choice"),
     path("loads/<int:load_id>/scale/", scale.scale_page, name="scale"),
+    path("plans/<int:plan_id>/dock/", studies.study_page, name="study"),
     path("plans/<int:plan_id>/road/", plans.road_page, name="road"),
 ]

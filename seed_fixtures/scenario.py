@@ -131,6 +131,7 @@ def _truck(branch: Branch, told: Document) -> Truck:
         blocked=told["blocked"],
         pads=told["pads"],
         axles=told.get("axles", ()),
+        straps=told.get("straps", ()),
     )
 
 

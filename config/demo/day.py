@@ -15,8 +15,8 @@ from config.demo.site import Site
 from jobs.models import Assignment, CrewMember, Job
 from jobs.services import job_accept_plan, job_plan, pairing_create
 from loading.models import LoadPlan
+from loading.planner.ordering import SearchProgress
 from loading.services import plan_run_execute
-from loading.services.plan_execution import SearchProgress
 from seed_fixtures.scenario import PASSWORD, scenario_load
 
 SEED = 1

@@ -5,7 +5,8 @@
 
 Dots part the fields because keyboard-wedge scanners type a dot alike on every keyboard layout,
 which they do not do for slashes and dashes. Signs that a QR or Code 128 symbol cannot hold
-compactly are written as in an address (RFC 3986, "%2E").
+compactly are written as in an address (RFC 3986, "%2E"). A vault whose plate bears a GS1 number
+has that number as its code (`gs1`).
 """
 
 from dataclasses import dataclass
@@ -13,6 +14,7 @@ from typing import Literal
 from urllib.parse import quote, unquote
 
 from inventory.errors import CodeUnreadableError
+from inventory.labels import gs1
 from inventory.labels.check_character import check_character
 
 LENGTH_MAX = 300
@@ -75,6 +77,12 @@ def parse_code(said: str) -> ScannedCode:
     text = said.strip()
     if not text or len(text) > LENGTH_MAX or not text.isprintable():
         raise CodeUnreadableError(text[:40], "form")
+    try:
+        number = gs1.asset_number(text)
+    except ValueError as error:
+        raise CodeUnreadableError(text, "check") from error
+    if number is not None:
+        return VaultCode(number)
     kind, *fields = text.split(".")
     if (kind.upper(), len(fields)) not in {("T", 4), ("V", 2)}:
         return TypedText(text)

@@ -3,7 +3,7 @@
 from inventory.selectors.branches import branch_visible
 from inventory.selectors.cautions import CautionedPiece, item_cautions, shipment_cautions
 from inventory.selectors.condition import (
-    conditions_by_tag,
+    conditions_by_label,
     item_conditions,
     item_photos,
     photo_open,
@@ -31,7 +31,7 @@ from inventory.selectors.tags import item_by_tag
 __all__ = [
     "CautionedPiece",
     "branch_visible",
-    "conditions_by_tag",
+    "conditions_by_label",
     "goods_search",
     "high_value_labels",
     "hold_list",

@@ -2,8 +2,11 @@
 
 from dataclasses import dataclass
 
-from inventory.may_not_ride import RidingCaution, riding_cautions
-from inventory.models import Item, Shipment
+from django.utils.translation import gettext as _
+
+from inventory.carton_strength import USUAL_LB, certificate_needed, is_over_usual
+from inventory.may_not_ride import RidingCaution, Verdict, riding_cautions
+from inventory.models import Item, MeasureSource, Shipment
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,9 +29,28 @@ def shipment_cautions(*, shipment: Shipment) -> tuple[CautionedPiece, ...]:
 
 
 def item_cautions(*, item: Item) -> tuple[RidingCaution, ...]:
-    """The cautions of one piece, each group once."""
+    """The cautions of one piece, each group once: by its names, and a carton's by its weight."""
     names = (item.name, item.kind.name if item.kind and item.kind_confirmed else "")
     found = {
         caution.group: caution for name in reversed(names) for caution in riding_cautions(name)
     }
+    heavy = item.carton and item.weight_from == MeasureSource.MEASURED
+    if heavy and is_over_usual(item.weight_g):
+        return (*found.values(), _heavy_carton(item))
     return tuple(found.values())
+
+
+def _heavy_carton(item: Item) -> RidingCaution:
+    needed = certificate_needed(item.weight_g)
+    told = (
+        _("Its certificate must say %(pounds)d lb or more; else pack it anew.")
+        if needed
+        else _("It needs more than a single wall; else pack it anew.")
+    )
+    return RidingCaution(
+        group=_("carton too heavy"),
+        verdict=Verdict.PREPARE,
+        words=_("over %(pounds)d lb") % {"pounds": USUAL_LB},
+        what_to_do=told % {"pounds": needed.gross_lb} if needed else told,
+        source="Rule 41 / Item 222",
+    )

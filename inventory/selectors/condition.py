@@ -6,20 +6,20 @@ from typing import IO
 from django.core.files.storage import default_storage
 from django.db.models import QuerySet
 
-from inventory.models import Branch, ConditionNote, Item, Photo, Shipment
+from inventory.models import Branch, ConditionNote, Item, Photo
 
 
 def item_conditions(*, item: Item) -> QuerySet[ConditionNote]:
     return ConditionNote.objects.filter(item=item).select_related("noted_by")
 
 
-def conditions_by_tag(*, shipment: Shipment, moment: str) -> Mapping[str, tuple[str, ...]]:
-    """The notes of a shipment's pieces at one moment, by tag number, in their order."""
+def conditions_by_label(*, labels: Mapping[int, str], moment: str) -> Mapping[str, tuple[str, ...]]:
+    """The notes of pieces at one moment, in their order, by the names that they have on a load;
+    `labels` are those names by the pieces' keys."""
     found: dict[str, tuple[str, ...]] = {}
-    notes = ConditionNote.objects.filter(item__shipment=shipment, moment=moment)
-    for note in notes.select_related("item").prefetch_related("item__tags"):
-        if note.item.tag is not None:
-            found[note.item.tag] = (*found.get(note.item.tag, ()), note.note)
+    for note in ConditionNote.objects.filter(item__in=list(labels), moment=moment):
+        label = labels[note.item_id]
+        found[label] = (*found.get(label, ()), note.note)
     return found
 
 

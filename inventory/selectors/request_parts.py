@@ -6,12 +6,16 @@ millimetres, kilograms, the pieces of a vault listed from its door.
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from inventory.models import Item, Lane, Release, Vault
 
 
-def request_parts(*, release: Release) -> dict[str, object]:
+def request_parts(*, release: Release, besides: Sequence[Release] = ()) -> dict[str, object]:
     """Give `lanes`, `vaults`, `other_vaults` and `items` of a load request.
+
+    `besides` are other shipments' releases that ride in the same truck. They are kept apart by
+    their stops: each is delivered after those before, so that none stands in another's way out.
 
     A release that names some pieces only: the others of its vaults are in the request too, with
     `leaves` false, since they may stand in the way. Vaults without a piece that leaves count as
@@ -19,8 +23,8 @@ def request_parts(*, release: Release) -> dict[str, object]:
     is named, since any may take a vault that is moved. What has left already is in none.
     """
     shipment = release.shipment
-    wanted, leaving, opened = _concerned(release)
-    labels = _labels(wanted)
+    asked = _together((release, *besides))
+    labels = _labels(asked.items)
     lanes = list(shipment.branch.lanes.order_by("name"))
     standing = list(
         shipment.branch.vaults.filter(lane__isnull=False)
@@ -30,21 +34,50 @@ def request_parts(*, release: Release) -> dict[str, object]:
     return {
         "lanes": _lanes(lanes),
         "vaults": [
-            _place(vault) | {"items": _from_the_door(vault, wanted, labels)}
+            _place(vault) | {"items": _from_the_door(vault, asked.items, labels)}
             for vault in standing
-            if vault.pk in opened
+            if vault.pk in asked.opened
         ],
-        "other_vaults": [_place(vault) for vault in standing if vault.pk not in opened],
-        "items": [_item(item, labels[item.pk], item.pk in leaving) for item in wanted],
+        "other_vaults": [_place(vault) for vault in standing if vault.pk not in asked.opened],
+        "items": [
+            _item(item, labels[item.pk], item.pk in asked.leaving) | {"stop": asked.stops[item.pk]}
+            for item in asked.items
+        ],
     }
 
 
-def item_labels(*, release: Release, left: bool = False) -> list[tuple[Item, str]]:
-    """The pieces in storage that a release is about, each with its name in a load request; `left`:
+def item_labels(
+    *, release: Release, besides: Sequence[Release] = (), left: bool = False
+) -> list[tuple[Item, str]]:
+    """The pieces in storage that releases are about, each with its name in a load request; `left`:
     and those that have left meanwhile."""
-    items, _, _ = _concerned(release, left=left)
+    items = _together((release, *besides), left=left).items
     labels = _labels(items)
     return [(item, labels[item.pk]) for item in items]
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """The pieces of a request, those of them that leave, the vaults that are opened, and at which
+    stop each piece is delivered."""
+
+    items: list[Item]
+    leaving: set[int]
+    opened: set[int]
+    stops: dict[int, int]
+
+
+def _together(releases: Sequence[Release], *, left: bool = False) -> _Asked:
+    """All releases of one truck, those of the first delivered first."""
+    asked = _Asked([], set(), set(), {})
+    for release in releases:
+        items, leaving, opened = _concerned(release, left=left)
+        before = max(asked.stops.values(), default=0)
+        asked.items.extend(items)
+        asked.leaving.update(leaving)
+        asked.opened.update(opened)
+        asked.stops.update({item.pk: before + item.stop for item in items})
+    return asked
 
 
 def _concerned(release: Release, *, left: bool = False) -> tuple[list[Item], set[int], set[int]]:
@@ -126,7 +159,6 @@ def _item(item: Item, label: str, leaves: bool) -> dict[str, object]:
         "carton": item.carton,
         "soft": item.soft,
         "openings": item.openings,
-        "stop": item.stop,
         "set": item.set_name,
         "last_on": item.last_on,
         "leaves": leaves,

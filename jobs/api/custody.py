@@ -19,7 +19,7 @@ from jobs.custody.epcis import Names, epcis_document
 from jobs.custody.log import CustodyEvent
 from jobs.models import Job
 from jobs.selectors.access import job_demanded
-from jobs.selectors.custody import job_tags, piece_custody, piece_vault
+from jobs.selectors.custody import job_tags, piece_custody, piece_shipment, piece_vault
 
 
 class TagAccountSerializer(serializers.Serializer[Any]):
@@ -98,7 +98,7 @@ def _names(request: Request, job: Job, tag: str) -> Names:
         return request.build_absolute_uri(f"/id/{kind}/{path}")
 
     return Names(
-        piece=named("piece", load.release.shipment.reference, tag),
+        piece=named("piece", piece_shipment(job=job, tag=tag), tag),
         vault=named("vault", piece_vault(job=job, tag=tag) or "-"),
         truck=named("truck", load.truck.name),
         place=named("branch"),

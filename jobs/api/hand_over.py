@@ -12,6 +12,7 @@ from rest_framework.views import APIView
 
 from jobs.selectors.access import job_demanded
 from jobs.selectors.hand_over import HandOver, job_hand_over
+from loading.selectors import load_shipments
 
 
 class WorkLineSerializer(serializers.Serializer[Any]):
@@ -41,8 +42,8 @@ class HandOverSerializer(serializers.Serializer[HandOver]):
 
     job = serializers.UUIDField(source="job.id")
     load = serializers.CharField(source="job.load.reference")
-    shipment = serializers.CharField(source="job.load.release.shipment.reference")
-    release = serializers.CharField(source="job.load.release.reference")
+    shipment = serializers.SerializerMethodField(help_text="All aboard, with commas between.")
+    release = serializers.SerializerMethodField()
     truck = serializers.CharField(source="job.load.truck.name")
     status = serializers.CharField(source="job.status")
     day = serializers.DateField()
@@ -74,6 +75,12 @@ class HandOverSerializer(serializers.Serializer[HandOver]):
         child=serializers.IntegerField(), help_text="Pieces by what became of them."
     )
     exceptions = serializers.IntegerField()
+
+    def get_shipment(self, hand_over: HandOver) -> str:
+        return load_shipments(load=hand_over.job.load)
+
+    def get_release(self, hand_over: HandOver) -> str:
+        return ", ".join(release.reference for release in hand_over.job.load.releases())
 
 
 class JobHandOverView(APIView):

@@ -1,7 +1,7 @@
 from django.urls import path
 from rest_framework.routers import SimpleRouter
 
-from jobs.api import custody, hand_over, photos, views
+from jobs.api import custody, hand_over, photos, scheduling, views
 
 router = SimpleRouter()
 router.register("jobs", views.JobViewSet, basename="job")
@@ -9,6 +9,10 @@ router.register("my-task", views.MyTaskViewSet, basename="my-task")
 
 urlpatterns = [
     *router.urls,
+    path("jobs/<uuid:job_id>/schedule/", scheduling.JobScheduleView.as_view()),
+    path("jobs/<uuid:job_id>/forecast/", scheduling.JobForecastView.as_view()),
+    path("jobs/<uuid:job_id>/proposals/", scheduling.JobProposalsView.as_view()),
+    path("jobs/<uuid:job_id>/pins/<str:person>/", scheduling.JobPinView.as_view()),
     path("jobs/<uuid:job_id>/hand-over/", hand_over.JobHandOverView.as_view()),
     path("jobs/<uuid:job_id>/photos/", photos.JobPhotosView.as_view()),
     path("jobs/<uuid:job_id>/tags/", custody.JobTagsView.as_view()),

@@ -152,7 +152,8 @@ def _cleared(state: State, facts: PlanFacts, event: FoldEvent) -> str:
 
 
 def _still_inside(state: State, tag: str) -> bool:
-    if piece_key(state, tag) in state["gone"]:
+    """Whether a piece should have come out; one that somebody leaves may go away in its vault."""
+    if piece_key(state, tag) in state["gone"] or tag in state["left"]:
         return False
     piece = state["pieces"].get(piece_key(state, tag))
     return piece is None or (piece["stage"] == STORED and not piece["missing"])

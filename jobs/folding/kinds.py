@@ -209,3 +209,12 @@ REPLAN_KINDS: Final = frozenset(
     }
 )
 """Events after which the rest of the load is planned anew."""
+
+CHANGES_WORK: Final = REPLAN_KINDS | {
+    EventKind.HELPER_ON,
+    EventKind.HELPER_OFF,
+    EventKind.HELPER_BREAK,
+    EventKind.JOB_RESUMED,
+    EventKind.UNDONE,
+}
+"""Events after which other people or other tasks are there: the floor's schedule is made anew."""

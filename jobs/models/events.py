@@ -99,11 +99,6 @@ class Event(models.Model):
         return f"{self.stream_id}/{self.sequence} {self.kind}"
 
     @property
-    def told(self) -> str:
-        """The event in a few words: "piece loaded 012"."""
-        return f"{self.kind.replace('_', ' ')} {self.subject}".strip()
-
-    @property
     def subject(self) -> str:
         """The key of what it is about, "" where it is about nothing in particular."""
         named = (self.payload.get(name) for name in SUBJECTS)

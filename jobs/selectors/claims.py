@@ -3,11 +3,10 @@
 from typing import Any
 
 from inventory.models import Item
-from inventory.selectors import item_labels
 from jobs.models import Job
 from jobs.selectors.condition import ConditionSide, piece_condition
 from jobs.selectors.piece_log import LogLine, piece_log
-from loading.selectors import tier_sheets
+from loading.selectors import load_labels, loads_of_shipment, tier_sheets
 
 
 def claim_document(*, item: Item) -> dict[str, Any]:
@@ -59,11 +58,12 @@ def _line(line: LogLine) -> dict[str, Any]:
 
 def _places(item: Item) -> list[dict[str, Any]]:
     """Where it stands in each load whose plan was accepted, and what stands on what."""
-    jobs = Job.objects.filter(load__release__shipment=item.shipment_id, plan__isnull=False)
+    loads = loads_of_shipment(shipment_id=item.shipment_id)
+    jobs = Job.objects.filter(load__in=loads, plan__isnull=False)
     found = []
     for job in jobs.select_related("plan", "load__truck", "load__release__shipment"):
         assert job.plan is not None
-        named = item_labels(release=job.load.release, left=True)
+        named = load_labels(load=job.load, left=True)
         labels = {stored.pk: label for stored, label in named}
         for sheet in tier_sheets(plan=job.plan):
             lines = {line.key: line for line in sheet.lines if line.kind == "piece"}

@@ -6,10 +6,11 @@ from datetime import datetime
 
 from inventory.condition import Mark, condition_marks
 from inventory.models import Item, Moment, Photo
-from inventory.selectors import conditions_by_tag, item_conditions, item_photos
+from inventory.selectors import conditions_by_label, item_conditions, item_photos
 from jobs.folding import EventKind
 from jobs.models import Job
 from jobs.selectors.piece_log import piece_log
+from loading.selectors import load_labels
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,9 +63,9 @@ def job_conditions(
     *, job: Job, tags: Iterable[str], exceptions: Sequence[Mapping[str, str]]
 ) -> tuple[TagCondition, ...]:
     """Both conditions of a job's pieces, of those of which something was noted."""
-    shipment = job.load.release.shipment
-    received = conditions_by_tag(shipment=shipment, moment=Moment.RECEIVED)
-    released = dict(conditions_by_tag(shipment=shipment, moment=Moment.RELEASED))
+    labels = {item.pk: label for item, label in load_labels(load=job.load, left=True)}
+    received = conditions_by_label(labels=labels, moment=Moment.RECEIVED)
+    released = dict(conditions_by_label(labels=labels, moment=Moment.RELEASED))
     for noted in exceptions:
         released[noted["tag"]] = (*released.get(noted["tag"], ()), noted["note"])
     known = {**dict.fromkeys(tags), **dict.fromkeys(noted["tag"] for noted in exceptions)}

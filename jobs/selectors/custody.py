@@ -8,7 +8,7 @@ from jobs.folding import EventKind, State, empty_state
 from jobs.models import Event, Job, JobState, Stream
 from loading.planner.plan import LoadPlan as PlannedLoad
 from loading.planner.request import LoadRequest
-from loading.selectors import load_latest_plan, plan_of
+from loading.selectors import load_labels, load_latest_plan, plan_of
 
 
 def job_tags(*, job: Job) -> tuple[TagAccount, ...]:
@@ -36,6 +36,13 @@ def piece_vault(*, job: Job, tag: str) -> str | None:
     """The vault that the piece was stored in, None for a loose one."""
     known = _planned(job)
     return known[0].vault_of(tag) if known else None
+
+
+def piece_shipment(*, job: Job, tag: str) -> str:
+    """The shipment that a piece of the job is of; of what no list knows, the first one aboard."""
+    of = {label: item.shipment_id for item, label in load_labels(load=job.load, left=True)}
+    aboard = {release.shipment_id: release.shipment.reference for release in job.load.releases()}
+    return aboard.get(of.get(tag, 0), job.load.release.shipment.reference)
 
 
 def _planned(job: Job) -> tuple[LoadRequest, PlannedLoad] | None:

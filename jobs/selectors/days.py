@@ -8,9 +8,9 @@ from zoneinfo import ZoneInfo
 from django.db.models import Count, Prefetch, Q
 
 from inventory.models import Device, User
-from inventory.selectors import shipment_is_held
 from jobs.models import Assignment, CrewMember, Job, Task
 from jobs.selectors.access import Person, jobs_visible
+from loading.selectors import load_is_held
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +55,7 @@ def job_line(*, job: Job) -> JobLine:
     )
     return JobLine(
         job=job,
-        held=shipment_is_held(shipment=job.load.release.shipment),
+        held=load_is_held(load=job.load),
         done=counts["done"],
         tasks=counts["tasks"],
         crew=tuple(_crew_line(member) for member in _crew(job)),

@@ -8,6 +8,7 @@ from django.db.models import Q
 from inventory.models import Item
 from jobs.folding import EventKind
 from jobs.models import Event, Job, Stream
+from loading.selectors import loads_of_shipment
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +26,8 @@ def piece_log(*, item: Item) -> Sequence[LogLine]:
     Events name a piece by the number on its tag, by the whole tag where the number was not enough,
     or by our own key; a replaced tag counts as well.
     """
-    found = Job.objects.filter(load__release__shipment=item.shipment_id).select_related("load")
+    loads = loads_of_shipment(shipment_id=item.shipment_id)
+    found = Job.objects.filter(load__in=loads).select_related("load")
     jobs = {str(job.pk): job for job in found}
     about = Q(payload__tag__in=sorted(_names(item)))
     vault = item.vault.code if item.vault else item.left_vault

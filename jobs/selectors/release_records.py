@@ -13,33 +13,39 @@ from jobs.models import Job
 from jobs.selectors.condition import job_conditions
 from jobs.selectors.custody import job_tags
 from loading.planner.request import parse_request
+from loading.selectors import load_labels
 
 RELEASE, HIGH_VALUE, CARRIER = KINDS = ("release-record", "high-value", "carrier-hand-over")
 """What is signed of a job: the handing over of all its goods; of those on the high-value list
 apart; and the handing over to another carrier's driver, with the condition of every piece."""
 
 
-def record_subject(*, job: Job) -> str:
-    """The key under which the versions of a job's records are kept."""
-    return f"job {job.pk}"
+def record_subject(*, job: Job, release: Release | None = None) -> str:
+    """The key under which the versions of a job's records are kept, each receiver's apart."""
+    first = release is None or release.pk == job.load.release_id
+    return f"job {job.pk}" if first or release is None else f"job {job.pk} release {release.pk}"
 
 
-def record_document(*, job: Job, kind: str = RELEASE) -> dict[str, Any]:
+def record_document(
+    *, job: Job, kind: str = RELEASE, release: Release | None = None
+) -> dict[str, Any]:
     """What a record says now; `loading.papers.release_record` tells the keys.
+
+    With several shipments aboard each release has its own; without one named it is the first's.
 
     Handed over is what is in its place on the truck by the events; of a piece that was to go and
     is not there, the record says so.
     """
-    release = job.load.release
+    release = release or job.load.release
     state = getattr(job, "state", None)
     told = state.state if state else {"pieces": {}, "exceptions": []}
     loaded = {tag for tag, piece in told["pieces"].items() if piece["stage"] >= LOADED}
-    rows = _rows(job, loaded, _only(job, kind))
+    rows = _rows(job, loaded, release, _only(job, kind))
     tags = {row["tag"] for row in rows}
     exceptions = [
         {"tag": noted.get("tag", ""), "note": noted.get("note", "")}
         for noted in told["exceptions"]
-        if kind == RELEASE or noted.get("tag", "") in tags
+        if _is_whole(job, kind) or noted.get("tag", "") in tags
     ]
     ends = {one.tag: one for one in job_tags(job=job)}
     return {
@@ -58,12 +64,27 @@ def record_document(*, job: Job, kind: str = RELEASE) -> dict[str, Any]:
     }
 
 
-def _rows(job: Job, loaded: set[str], only: frozenset[str] | None) -> list[dict[str, str]]:
-    """The pieces that a record is about, the list's first, then what turned up on the day."""
+def _is_whole(job: Job, kind: str) -> bool:
+    """Whether a record is about all that is aboard."""
+    return kind == RELEASE and len(job.load.releases()) == 1
+
+
+def _rows(
+    job: Job, loaded: set[str], release: Release, only: frozenset[str] | None
+) -> list[dict[str, str]]:
+    """The pieces that a record is about, the list's first, then what turned up on the day (on the
+    first release's record)."""
     items = parse_request(job.plan.request_document).items if job.plan else ()
     rows = [{"tag": item.tag, "name": item.name} for item in items if item.leaves]
     known = {row["tag"] for row in rows}
-    rows += [{"tag": tag, "name": ""} for tag in sorted(loaded - known)]
+    if release.pk == job.load.release_id:
+        rows += [{"tag": tag, "name": ""} for tag in sorted(loaded - known)]
+    others = {
+        label
+        for item, label in load_labels(load=job.load, left=True)
+        if item.shipment_id != release.shipment_id
+    }
+    rows = [row for row in rows if row["tag"] not in others]
     return [row for row in rows if only is None or row["tag"] in only]
 
 
@@ -71,7 +92,7 @@ def _only(job: Job, kind: str) -> frozenset[str] | None:
     """The pieces that a record is about; None for all."""
     if kind != HIGH_VALUE:
         return None
-    return high_value_labels(release=job.load.release)
+    return high_value_labels(release=job.load.release, besides=job.load.also_aboard())
 
 
 def _conditions(

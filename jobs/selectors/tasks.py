@@ -56,14 +56,20 @@ def task_in_hand(*, user: User) -> TaskCard | None:
 
 
 def task_card(*, task: Task, user: User | None = None) -> TaskCard:
-    request, planned = plan_of(plan=task.plan)
     opened = task.assignments.filter(ended_at__isnull=True).select_related("person")
+    others = tuple(item.person for item in opened if item.person != user)
+    return task_card_with(task=task, others=others)
+
+
+def task_card_with(*, task: Task, others: tuple[User, ...]) -> TaskCard:
+    """The card of a task of which it is known who shares it."""
+    request, planned = plan_of(plan=task.plan)
     piece = _piece(request, task)
     lifted = piece is not None and task.weight_g > 0
     return TaskCard(
         task=task,
         job=task.job,
-        others=tuple(item.person for item in opened if item.person != user),
+        others=others,
         request=request,
         planned=planned,
         piece=piece,

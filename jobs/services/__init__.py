@@ -2,17 +2,24 @@
 
 from jobs.services.acceptance import job_accept_plan, job_tasks_make
 from jobs.services.assignments import tasks_assign, work_resend
+from jobs.services.balances import balance_make, balances_resend
 from jobs.services.crew import crew_member_put
 from jobs.services.events import EventAnswer, events_record
 from jobs.services.jobs import job_close, job_create, job_plan
 from jobs.services.pairings import device_revoke, pairing_create, pairing_take
+from jobs.services.proposals import crew_pin, crew_unpin, proposal_accept
 from jobs.services.replan_ending import job_plan_return
 from jobs.services.replans import replan_execute, replans_resend
+from jobs.services.schedules import schedule_make, schedules_resend
 from jobs.services.telling import events_tell
 
 __all__ = [
     "EventAnswer",
+    "balance_make",
+    "balances_resend",
     "crew_member_put",
+    "crew_pin",
+    "crew_unpin",
     "device_revoke",
     "events_record",
     "events_tell",
@@ -24,8 +31,11 @@ __all__ = [
     "job_tasks_make",
     "pairing_create",
     "pairing_take",
+    "proposal_accept",
     "replan_execute",
     "replans_resend",
+    "schedule_make",
+    "schedules_resend",
     "tasks_assign",
     "work_resend",
 ]

@@ -7,16 +7,16 @@ from datetime import datetime
 from django.db import transaction
 
 from inventory.models import User
-from inventory.selectors import shipment_is_held
 from jobs.errors import JobClosed, PlanOfAnotherLoad
 from jobs.folding import empty_state
 from jobs.models import Assignment, Job, JobState, Task
 from jobs.scheduling import FloorTask, floor_tasks
 from jobs.services.live import change_publish
+from jobs.services.schedule_asking import schedule_ask
 from jobs.services.sending import assigning_send
 from jobs.services.task_states import assignments_end, standing_tasks, task_states_write
 from loading.models import LoadPlan
-from loading.selectors import plan_of
+from loading.selectors import load_is_held, plan_of
 
 _FROM_THE_PLAN = (
     "plan",
@@ -70,7 +70,7 @@ def _tasks_follow(job: Job, now: datetime) -> bool:
     plan = job.plan
     if plan is None or job.tasks_plan_id == plan.pk:
         return False
-    if shipment_is_held(shipment=job.load.release.shipment):
+    if load_is_held(load=job.load):
         return False
     request, load_plan = plan_of(plan=plan)
     # With its progress: what is done is no more to do, and what is frozen still is.
@@ -80,6 +80,7 @@ def _tasks_follow(job: Job, now: datetime) -> bool:
     stored = JobState.objects.filter(job=job).first()
     state = stored.state if stored else empty_state()
     task_states_write(job=job, state=state, tasks=standing_tasks(job), now=now)
+    schedule_ask(job=job, now=now)
     assigning_send(job.id)
     change_publish(job.id, job.branch_id)
     return True

@@ -9,47 +9,56 @@ from django.db import transaction
 from django.db.models import Exists, F, OuterRef, Q, QuerySet
 
 from inventory.models import User
-from inventory.selectors import shipment_is_held
 from jobs.folding import State
 from jobs.folding.state import is_paused
-from jobs.models import Assignment, CrewMember, Job, JobState, Replan, Task
-from jobs.scheduling import Person, hand_out
+from jobs.models import Assignment, CrewMember, FloorPlan, Job, JobState, Replan, Task
+from jobs.scheduling import Handout, Person
+from jobs.scheduling.floor import hand_out_timely
+from jobs.selectors.floors import OPEN, crew_there, floor_schedule, member_key
 from jobs.services.acceptance import job_tasks_make
 from jobs.services.live import change_publish
 from jobs.services.sending import assigning_send_now
+from loading.selectors import load_is_held
 
 _INTO_THE_TRUCK = ("carry", "load", "fill", "close")
 ANSWERED_WITHIN = timedelta(seconds=15)
 """So long the loader waits for a replan to be taken up; without a worker work goes on as it was."""
+LOOKED_AT_AGAIN = timedelta(seconds=30)
+"""So long the sweep leaves a job alone on which something is ready for nobody who is free."""
 AT_WORK = (Job.Status.ACCEPTED, Job.Status.RUNNING)
 
 
 @transaction.atomic
 def tasks_assign(*, job_id: UUID, now: datetime) -> Sequence[Assignment]:
-    """Give ready tasks, in tier order, to people who are free; give back what was given.
+    """Give ready tasks to people who are free, by the floor's schedule; give back what was given.
 
-    Any number of workers may do this at once: they take turns at the job's row, and people on
-    two jobs are locked as well, so nobody gets two tasks. Nothing is given out of a job that
-    is closed or paused, or whose shipment is held. While the rest is planned anew, what goes into
-    the truck is given out only as far as it stays whatever comes.
+    What the schedule does not know goes to whoever is free, in tier order. Any number of workers
+    may do this at once: they take turns at the job's row, and people on two jobs are locked as
+    well, so nobody gets two tasks. Nothing is given out of a job that is closed or paused, or
+    whose shipment is held. While the rest is planned anew, what goes into the truck is given out
+    only as far as it stays whatever comes.
     """
     job = Job.objects.select_for_update(no_key=True, of=("self",)).filter(pk=job_id).first()
     if job is None or job.status not in AT_WORK:
         return ()
-    if shipment_is_held(shipment=job.load.release.shipment):
+    if load_is_held(load=job.load):
         return ()
     members = _crew(job, now)
     if _is_paused(job):
         return ()
-    tasks = {task.key: task for task in _ready(job, now)}
-    handout = hand_out(list(tasks.values()), _people(members))
-    by_key = {_person_key(member): member for member in members}
+    replans = _replans(job, now)
+    tasks = {task.key: task for task in _ready(job, replans)}
+    handout, looks_at = _handed_out(job, list(tasks.values()), members, now)
+    by_key = {member_key(member.pk): member for member in members}
     given = [
         Assignment(task=tasks[key], member=member, person_id=member.user_id, given_at=now)
         for key, team in handout.given
         for member in (by_key[person] for person in team)
     ]
     _hand_over(job, given)
+    if replans or len(handout.given) == len(tasks):
+        looks_at = None
+    FloorPlan.objects.filter(job=job).update(looks_at=looks_at)
     if given:
         change_publish(job.id, job.branch_id)
     return given
@@ -59,14 +68,16 @@ def work_resend(*, now: datetime) -> list[UUID]:
     """Find the jobs on which something waits though nobody was told, and tell the workers.
 
     That is: an accepted plan without tasks whose hold was lifted, and ready tasks while
-    somebody on the crew is free. A message too many does no harm.
+    somebody on the crew is free, unless a look since the last change found that this must wait
+    until a moment that has not come. A message too many does no harm.
     """
     for job in Job.objects.filter(status__in=AT_WORK).exclude(tasks_plan=F("plan")):
         job_tasks_make(job=job, now=now)
     opened = Assignment.objects.filter(person=OuterRef("user"), ended_at__isnull=True)
     free = CrewMember.objects.filter(~Exists(opened), job=OuterRef("pk"), active=True)
     ready = Task.objects.filter(job=OuterRef("pk"), status=Task.Status.READY)
-    waiting = Job.objects.filter(Exists(ready), Exists(free), status__in=AT_WORK)
+    later = FloorPlan.objects.filter(job=OuterRef("pk"), looks_at__gt=now)
+    waiting = Job.objects.filter(Exists(ready), Exists(free), ~Exists(later), status__in=AT_WORK)
     told = list(waiting.order_by("day", "id").values_list("id", flat=True))
     for job_id in told:
         assigning_send_now(job_id)
@@ -78,20 +89,45 @@ def _is_paused(job: Job) -> bool:
     return stored is not None and is_paused(cast(State, stored.state))
 
 
-def _ready(job: Job, now: datetime) -> QuerySet[Task]:
-    tasks = job.tasks.filter(status=Task.Status.READY)
+def _replans(job: Job, now: datetime) -> Sequence[Replan]:
+    """Those that hold work back: at work, or asked for and perhaps about to be."""
     asked = Q(status=Replan.Status.ASKED, asked_at__gt=now - ANSWERED_WITHIN)
     at_work = Q(status=Replan.Status.PLANNING, lease_until__gt=now)
-    replans = list(Replan.objects.filter(asked | at_work, job=job))
+    return list(Replan.objects.filter(asked | at_work, job=job))
+
+
+def _ready(job: Job, replans: Sequence[Replan]) -> QuerySet[Task]:
+    tasks = job.tasks.filter(status=Task.Status.READY)
     if replans:
         frozen = [key for replan in replans for key in replan.frozen]
         tasks = tasks.exclude(Q(kind__in=_INTO_THE_TRUCK) & ~Q(key__in=frozen))
     return tasks
 
 
+def _handed_out(
+    job: Job, ready: Sequence[Task], members: Sequence[CrewMember], now: datetime
+) -> tuple[Handout, datetime | None]:
+    """Who gets what, and when to look again at what nobody got."""
+    stored = floor_schedule(job=job) if ready else None
+    open_tasks = list(
+        job.tasks.filter(status__in=OPEN).values_list("key", "needs", "status") if stored else ()
+    )
+    held = (Task.Status.ASSIGNED, Task.Status.BEGUN)
+    timely = hand_out_timely(
+        stored.schedule if stored else None,
+        ready,
+        _people(members),
+        now_s=stored.second(now) if stored else 0,
+        open_needs={key: needs for key, needs, _status in open_tasks},
+        in_hand=[key for key, _needs, status in open_tasks if status in held],
+    )
+    if stored is None or timely.looks_at_s is None:
+        return timely.handout, now + LOOKED_AT_AGAIN
+    return timely.handout, stored.starts_at + timedelta(seconds=timely.looks_at_s)
+
+
 def _crew(job: Job, now: datetime) -> Sequence[CrewMember]:
-    staying = Q(leaves_at__isnull=True) | Q(leaves_at__gt=now)
-    members = list(job.crew.filter(staying, active=True).order_by("id"))
+    members = crew_there(job=job, now=now)
     people = [member.user_id for member in members]
     # Locked in one order, so that two jobs with the same people cannot block each other.
     list(User.objects.select_for_update(no_key=True).filter(pk__in=people).order_by("pk"))
@@ -103,14 +139,9 @@ def _people(members: Sequence[CrewMember]) -> list[Person]:
     opened = Assignment.objects.filter(person__in=persons, ended_at__isnull=True)
     busy = frozenset(opened.values_list("person_id", flat=True))
     return [
-        Person(key=_person_key(member), part=member.part, busy=member.user_id in busy)  # type: ignore[arg-type]
+        Person(key=member_key(member.pk), part=member.part, busy=member.user_id in busy)  # type: ignore[arg-type]
         for member in members
     ]
-
-
-def _person_key(member: CrewMember) -> str:
-    """Fixed width, so that the order of the keys is the order in which people were put on."""
-    return f"{member.pk:012d}"
 
 
 def _hand_over(job: Job, given: Sequence[Assignment]) -> None:

@@ -12,7 +12,7 @@ import structlog
 from django.db import transaction
 
 from inventory.errors import InventoryError
-from inventory.models import ItemTag, Lane, Vault
+from inventory.models import Lane, Vault
 from inventory.services import tag_replace, vault_place
 from jobs.folding import State
 from jobs.folding.conflicts import ALREADY
@@ -24,7 +24,7 @@ from loading.models import Truck
 from loading.planner.plan import Step
 from loading.planner.pulls import Yard, yard_of
 from loading.planner.request import parse_request
-from loading.selectors import warehouse_yard
+from loading.selectors import load_labels, warehouse_yard
 from loading.services.loads import load_truck_change
 
 log = structlog.get_logger()
@@ -71,13 +71,10 @@ def _vault_arrives(job: Job, event: Event, _state: State, _now: datetime) -> Non
 
 
 def _tag_follows(job: Job, event: Event, _state: State, now: datetime) -> None:
-    tag = ItemTag.objects.filter(
-        item__shipment=job.load.release.shipment_id,
-        number=event.payload["tag"],
-        replaced_at__isnull=True,
-    ).first()
-    if tag is not None:
-        tag_replace(item=tag.item, number=event.payload["number"], event_uuid=event.uuid, now=now)
+    named = {label: item for item, label in load_labels(load=job.load, left=True)}
+    item = named.get(event.payload["tag"])
+    if item is not None and item.current_tag is not None:
+        tag_replace(item=item, number=event.payload["number"], event_uuid=event.uuid, now=now)
 
 
 def _truck_follows(job: Job, event: Event, _state: State, _now: datetime) -> None:

@@ -23,13 +23,14 @@ from jobs.folding import (
     plan_facts,
     read_event,
 )
-from jobs.folding.kinds import WHOLE_FOLD
+from jobs.folding.kinds import CHANGES_WORK, WHOLE_FOLD
 from jobs.folding.state import is_of_this_form
 from jobs.models import Event, Job, JobState
 from jobs.selectors.events import event_folded, events_folded
 from jobs.services.effects import event_follow
 from jobs.services.live import change_publish
 from jobs.services.replan_asking import replan_ask, replan_causes
+from jobs.services.schedule_asking import schedule_ask, schedule_follow
 from jobs.services.sending import assigning_send
 from jobs.services.streams import LockedStreams, number_take, streams_lock
 from jobs.services.task_states import members_write, standing_tasks, task_states_write
@@ -133,9 +134,17 @@ def _batch_write(batch: _Batch) -> list[EventAnswer]:
         members_write(job=job, state=book.state, now=batch.now)
         task_states_write(job=job, state=book.state, tasks=tasks, now=batch.now)
         replan_ask(job=job, causes=replan_causes(book.added), now=batch.now)
+        _schedule_wish(job, book.added, batch.now)
         assigning_send(job.id)
         change_publish(job.id, job.branch_id)
     return answers
+
+
+def _schedule_wish(job: Job, added: Sequence[Event], now: datetime) -> None:
+    if any(event.kind in CHANGES_WORK for event in added):
+        schedule_ask(job=job, now=now)
+    else:
+        schedule_follow(job=job, now=now)
 
 
 def _state(stored: JobState, streams: LockedStreams) -> State:

@@ -6,6 +6,7 @@ from uuid import UUID
 from inventory.models import Item, Moment, Photo, User
 from inventory.services import PhotoOf, photo_store
 from jobs.models import Job
+from loading.selectors import load_labels
 
 
 def job_photo_store(
@@ -38,8 +39,9 @@ def job_photo_store(
 
 def _item(job: Job, tag: str) -> Item | None:
     """The piece that the tag is or was on, if there is just one."""
-    items = Item.objects.filter(shipment=job.load.release.shipment_id, tags__number=tag).distinct()[
-        :2
-    ]
-    found = list(items)
+    named = load_labels(load=job.load, left=True)
+    if exact := next((item for item, label in named if label == tag), None):
+        return exact
+    shipments = [release.shipment_id for release in job.load.releases()]
+    found = list(Item.objects.filter(shipment__in=shipments, tags__number=tag).distinct()[:2])
     return found[0] if len(found) == 1 else None

@@ -5,7 +5,7 @@ from datetime import datetime
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from inventory.models import SignedPaper, User
+from inventory.models import Release, SignedPaper, User
 from inventory.services import PaperSubject, Signature, paper_sign
 from jobs.models import Job
 from jobs.selectors.release_records import RELEASE, record_document, record_subject
@@ -23,9 +23,10 @@ def record_sign(
     former: int = 0,
     reason: str = "",
     kind: str = RELEASE,
+    release: Release | None = None,
 ) -> SignedPaper:
     """Freeze the record as it is now. Raises what `inventory.services.paper_sign` raises."""
-    document = record_document(job=job, kind=kind)
+    document = record_document(job=job, kind=kind, release=release)
     drawn = [signature.document() for signature in signatures]
 
     def render(version: int) -> bytes:
@@ -40,7 +41,7 @@ def record_sign(
 
     return paper_sign(
         uuid=uuid,
-        about=PaperSubject(job.branch, kind, record_subject(job=job), document),
+        about=PaperSubject(job.branch, kind, record_subject(job=job, release=release), document),
         signatures=signatures,
         render=render,
         by=by,

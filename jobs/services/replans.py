@@ -1,7 +1,7 @@
 """Planning the rest of a load anew: asked for by what happened, carried out by a worker."""
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import datetime, timedelta
 from typing import Any, Final, cast
 from uuid import UUID
@@ -11,16 +11,18 @@ from django.db import IntegrityError, transaction
 from django.db.models import Q
 
 from jobs.folding import State
-from jobs.models import Job, JobState, Replan
+from jobs.models import Job, JobState, Replan, Task
 from jobs.replanning import frozen_tasks, request_now
+from jobs.selectors.floors import OPEN, floor_schedule, next_tasks
 from jobs.services.live import change_publish
 from jobs.services.replan_ending import replan_end, replan_publish
 from jobs.services.sending import replan_send_now
 from jobs.services.task_states import standing_tasks
 from loading.errors import DocumentInvalid
 from loading.models import LoadPlan, PlanRun
-from loading.planner.request import request_document
-from loading.selectors import plan_of
+from loading.planner.pulls import lanes_as_they_stand
+from loading.planner.request import LoadRequest, request_document
+from loading.selectors import plan_of, warehouse_yard
 from loading.selectors.documents import truck_document
 from loading.services import plan_run_create, plan_run_execute
 from loading.services.plan_execution import Search
@@ -127,16 +129,40 @@ def _plan_from_here(job: Job, former: LoadPlan, replan: Replan, budget_s: float)
     request, plan = plan_of(plan=former)
     tasks = standing_tasks(job)
     people = job.crew.filter(active=True).count()
-    frozen = frozen_tasks(tasks, plan, people=people).keys
+    following = _next_of_each(job, tasks)
+    frozen = frozen_tasks(tasks, plan, people=people, next_of=following).keys
     another_truck = former.request_document["truck"]["name"] != job.load.truck.name
     if another_truck:
         frozen = frozenset(task.key for task in tasks if task.key in frozen and _is_dock(task.kind))
-    document = request_document(request_now(request, plan, state, frozen=frozen))
+    begun = request_now(request, plan, state, frozen=frozen)
+    done = request_now(request, plan, state)
+    document = request_document(_in_lanes_of_now(begun, done, job))
     truck = truck_document(job.load.truck) if another_truck else former.request_document["truck"]
     run = _run({**document, "truck": truck}, job, budget_s)
     replan.run, replan.former, replan.frozen = run, former, sorted(frozen)
     replan.after_sequence, replan.attempt = stored.sequence, replan.attempt + 1
     replan.save(update_fields=["run", "former", "frozen", "after_sequence", "attempt"])
+
+
+def _in_lanes_of_now(begun: LoadRequest, done: LoadRequest, job: Job) -> LoadRequest:
+    """Other jobs of the day may have shifted vaults in the same lanes, or taken some.
+
+    `begun` counts as done what will be done as planned; the lanes of now know only what was.
+    """
+    steps, known = (one.progress.steps if one.progress else () for one in (begun, done))
+    return lanes_as_they_stand(begun, warehouse_yard(branch=job.branch).after(steps[len(known) :]))
+
+
+def _next_of_each(job: Job, tasks: Sequence[Task]) -> dict[str, tuple[str, ...]] | None:
+    """What each one does next by the floor's schedule, which phones keep; None without one."""
+    stored = floor_schedule(job=job)
+    if stored is None:
+        return None
+    to_do = {task.key: task for task in tasks if task.status in OPEN}
+    members = list(job.crew.filter(active=True))
+    following = next_tasks(schedule=stored.schedule, members=members, open_keys=to_do)
+    # A schedule of tasks that all have gone since says nothing.
+    return following if any(following.values()) else None
 
 
 def _run(document: dict[str, Any], job: Job, budget_s: float) -> PlanRun:

@@ -1,11 +1,14 @@
 """Telling the workers, by name, once what they shall look at is committed."""
 
+from datetime import date
 from uuid import UUID
 
 from celery import current_app
 from django.db import transaction
 
 ASSIGN = "jobs.background.tasks_assign"
+SCHEDULE = "jobs.background.schedule_make"
+BALANCE = "jobs.background.balance_make"
 QUEUE = "dispatch"
 REPLAN = "jobs.background.replan_execute"
 REPLAN_QUEUE = "replan"
@@ -31,3 +34,22 @@ def replan_send(replan_id: UUID) -> None:
 
 def replan_send_now(replan_id: UUID) -> None:
     current_app.send_task(REPLAN, kwargs={"replan_id": str(replan_id)}, queue=REPLAN_QUEUE)
+
+
+def schedule_send(job_id: UUID) -> None:
+    """Ask for a schedule when the transaction commits; the sweep asks again, as for the others."""
+    transaction.on_commit(lambda: schedule_send_now(job_id), robust=True)
+
+
+def schedule_send_now(job_id: UUID) -> None:
+    current_app.send_task(SCHEDULE, kwargs={"job_id": str(job_id)}, queue=QUEUE)
+
+
+def balance_send(branch_id: int, day: date) -> None:
+    """Ask for a look at a day's balance when the transaction commits."""
+    transaction.on_commit(lambda: balance_send_now(branch_id, day), robust=True)
+
+
+def balance_send_now(branch_id: int, day: date) -> None:
+    told = {"branch_id": branch_id, "day": day.isoformat()}
+    current_app.send_task(BALANCE, kwargs=told, queue=QUEUE)

@@ -6,14 +6,17 @@ from typing import Any
 from django import template
 from django.utils.functional import Promise
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
 
 from jobs.folding.finishing import FINISHED_BY, subject_of
 from jobs.folding.kinds import FIELDS
 from jobs.models import Task
 from jobs.templatetags.telling import event
 from loading.measures import IMPERIAL, MM_PER_INCH
+from loading.papers import words
 
 METRIC_STEP_MM = 20
+HOURS_FROM_MIN = 120
 
 register = template.Library()
 
@@ -27,6 +30,15 @@ def of(mapping: Mapping[Any, Any], key: object) -> object:
 @register.filter
 def times(count: int) -> range:
     return range(count)
+
+
+@register.filter
+def minutes_said(minutes: int) -> str:
+    """As 45 min, and from two hours on as 2 h 5 min."""
+    if minutes < HOURS_FROM_MIN:
+        return _("%(minutes)d min") % {"minutes": minutes}
+    hours, rest = divmod(minutes, 60)
+    return _("%(hours)d h %(minutes)d min") % {"hours": hours, "minutes": rest}
 
 
 @register.filter
@@ -65,3 +77,9 @@ def kind_label(task: Task) -> Promise | str:
 @register.filter
 def status_label(task: Task) -> Promise | str:
     return Task.Status(task.status).label
+
+
+@register.filter
+def level_said(level: str) -> str:
+    """Base, middle or top of a tier in the reader's words."""
+    return words.level(level)

@@ -27,6 +27,7 @@ SHELL: Final = (
     "jobs/scan.js",
     "jobs/taps.js",
     "jobs/solid.js",
+    "jobs/sheet.js",
     "loading/sheets.css",
 )
 """What is kept on the phone ahead of need."""

@@ -21,7 +21,8 @@ from jobs.selectors.boards import day_board, job_board, versions_board
 from jobs.selectors.days import day_of
 from jobs.selectors.tasks import job_tasks
 from jobs.services import crew_member_put, job_accept_plan, job_plan
-from jobs.views.asking import signed_in
+from jobs.views.asking import signed_in, units
+from jobs.views.pictures import plan_warehouse_pictures
 from loading.models import LoadPlan
 from loading.selectors.equipment import load_equipment
 
@@ -117,11 +118,19 @@ def _job_context(request: HttpRequest, found: Job, form: CrewForm) -> dict[str, 
         "board": job_board(job=found, now=timezone.now()),
         "job": found,
         "pads_missing": load_equipment(load=found.load).pads_missing,
+        "dock_picture": _dock_picture(request, found),
         "uuid": uuid4(),
         "budget_s": BUDGET_S,
         "may": may,
         "form": form,
     }
+
+
+def _dock_picture(request: HttpRequest, found: Job) -> str:
+    """The dock over the steps of the accepted plan."""
+    if found.plan is None:
+        return ""
+    return plan_warehouse_pictures(plan=found.plan, units=units(request)).dock
 
 
 def _put_on_crew(found: Job, form: CrewForm) -> bool:

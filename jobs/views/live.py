@@ -44,12 +44,16 @@ class Listener:
 
 
 async def live(request: HttpRequest) -> HttpResponse | StreamingHttpResponse:
-    """The stream (server-sent events). `Last-Event-ID`, or `?after=`, is where it reads on."""
+    """The stream (server-sent events). `Last-Event-ID`, or `?after=`, is where it reads on.
+
+    `?jobs=` are the jobs that the open pages show, with commas between; without it all are told.
+    """
     listener = await sync_to_async(_listener)(request)
     if listener is None:
         return JsonResponse({"code": "sign_in"}, status=401)
     after = request.headers.get("Last-Event-ID") or request.GET.get("after", "")
-    answer = StreamingHttpResponse(_stream(listener, after), content_type="text/event-stream")
+    stream = _stream(listener, after, _jobs(request.GET.get("jobs", "")))
+    answer = StreamingHttpResponse(stream, content_type="text/event-stream")
     answer["Cache-Control"] = "no-store"
     answer["X-Accel-Buffering"] = "no"
     return answer
@@ -82,16 +86,24 @@ def _listener(request: HttpRequest) -> Listener | None:
         connections.close_all()
 
 
-async def _stream(listener: Listener, after: str) -> AsyncIterator[bytes]:
+def _jobs(text: str) -> frozenset[str] | None:
+    return frozenset(text.split(",")) if text else None
+
+
+async def _stream(
+    listener: Listener, after: str, jobs: frozenset[str] | None
+) -> AsyncIterator[bytes]:
     yield f"retry: {RETRY_MS}\n: open\n\n".encode()
-    news = hub().listen(after)
+    news = hub().listen(after, jobs)
     waiting = asyncio.ensure_future(anext(news))
     until = asyncio.get_running_loop().time() + LIFE_S
     try:
         while asyncio.get_running_loop().time() < until:
+            before = hub().last
             done, _ = await asyncio.wait({waiting}, timeout=BEAT_S)
             if not done:
-                yield b": beat\n\n"
+                # Up to there nothing was for this stream: it reads on from there another time.
+                yield f"id: {before}\n: beat\n\n".encode() if before else b": beat\n\n"
                 continue
             found = waiting.result()
             if listener.ends_with(found):

@@ -32,17 +32,38 @@ LOST: Final = News("", {"lost": "1"})
 
 
 @dataclass(eq=False)
-class Hub:
-    """The streams of this event loop, and the task that reads for them."""
+class Ear:
+    """One stream's news. `jobs` are those it asked for; None: it asked for all."""
 
-    listeners: set["asyncio.Queue[News]"] = field(default_factory=set)
+    jobs: frozenset[str] | None
+    queue: "asyncio.Queue[News]" = field(default_factory=lambda: asyncio.Queue(REPLAY_MOST))
+
+    def wants(self, news: News) -> bool:
+        """What is of no job, as the end of a phone's leave, is for everybody."""
+        job = news.fields.get("job")
+        return self.jobs is None or job is None or job in self.jobs
+
+
+@dataclass(eq=False)
+class Hub:
+    """The streams of this event loop, and the task that reads for them.
+
+    A stream is woken only by what it asked for: of two hundred open ones a tap wakes ten.
+    """
+
+    listeners: set[Ear] = field(default_factory=set)
     reader: "asyncio.Task[None] | None" = None
     reads: asyncio.Event = field(default_factory=asyncio.Event)
+    last: str = ""
+    """The id of the news that was handed on last."""
 
-    async def listen(self, after: str) -> AsyncIterator[News]:
-        """News after an id, then as they come. Older than what is kept gives LOST first."""
-        queue: asyncio.Queue[News] = asyncio.Queue(REPLAY_MOST)
-        self.listeners.add(queue)
+    async def listen(self, after: str, jobs: frozenset[str] | None = None) -> AsyncIterator[News]:
+        """News of some jobs, or of all, after an id and then as they come.
+
+        Older than what is kept gives LOST first.
+        """
+        ear = Ear(jobs)
+        self.listeners.add(ear)
         if self.reader is None or self.reader.done():
             self.reads.clear()
             self.reader = asyncio.create_task(self._read())
@@ -50,14 +71,15 @@ class Hub:
             last = after
             await self.reads.wait()  # else what comes between the two readings would be missed
             for news in await missed(after):
-                yield news
                 last = news.id or last
+                if ear.wants(news):
+                    yield news
             while True:
-                news = await queue.get()
+                news = await ear.queue.get()
                 if not news.id or id_key(news.id) > id_key(last):
                     yield news
         finally:
-            self.listeners.discard(queue)
+            self.listeners.discard(ear)
 
     async def _read(self) -> None:
         last = "$"
@@ -78,16 +100,17 @@ class Hub:
             while self.listeners:
                 answer: Any = await broker.xread({STREAM: last}, block=WAIT_MS)
                 for news in (found for _, entries in answer or [] for found in _news(entries)):
-                    last = news.id
+                    self.last = last = news.id
                     self._hand_on(news)
         finally:
             await broker.aclose()
         return last
 
     def _hand_on(self, news: News) -> None:
-        for queue in self.listeners:
-            with suppress(asyncio.QueueFull):  # a stream so slow ends by itself and resumes
-                queue.put_nowait(news)
+        for ear in self.listeners:
+            if ear.wants(news):
+                with suppress(asyncio.QueueFull):  # a stream so slow ends by itself and resumes
+                    ear.queue.put_nowait(news)
 
 
 def reading_broker() -> "redis.asyncio.Redis":

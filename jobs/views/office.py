@@ -19,7 +19,7 @@ from django.views.decorators.http import require_GET
 
 from inventory.errors import InventoryError
 from inventory.forms import ConditionForm
-from inventory.models import Branch, Item, Release, SignedPaper
+from inventory.models import Item, Release, SignedPaper
 from inventory.permissions import user_may, user_must
 from inventory.selectors import branch_visible, paper_is_as_signed, signed_papers
 from inventory.services import Signature, signature_read
@@ -62,9 +62,11 @@ class JobForm(forms.Form):
         label=gettext_lazy("Until"), widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M")
     )
 
-    def __init__(self, *args: Any, branch: Branch, units: str, **given: Any) -> None:
+    def __init__(self, *args: Any, release: Release, units: str, **given: Any) -> None:
         super().__init__(*args, **given)
+        branch = release.shipment.branch
         self.branch, self.in_miles = branch, units == IMPERIAL
+        self.fields["besides"] = _other_releases(release)
         trucks, docks = Truck.objects.filter(branch=branch), Dock.objects.filter(branch=branch)
         self.fields["truck"].queryset = trucks  # type: ignore[attr-defined]
         self.fields["dock"].queryset = docks  # type: ignore[attr-defined]
@@ -83,6 +85,25 @@ class JobForm(forms.Form):
     def distance_km(self) -> float:
         told: float = self.cleaned_data["distance"]
         return told * KM_PER_MILE if self.in_miles else told
+
+
+class _Besides(forms.ModelMultipleChoiceField):
+    def label_from_instance(self, obj: Any) -> str:
+        return f"{obj.shipment.reference}, {obj.reference}: {obj.receiver_name}"
+
+
+def _other_releases(release: Release) -> _Besides:
+    """Other shipments' releases that nobody has put onto a truck yet."""
+    free = Release.objects.filter(
+        shipment__branch=release.shipment.branch, loads=None, loads_besides=None
+    )
+    free = free.exclude(shipment=release.shipment).filter(shipment__items__left_at=None)
+    return _Besides(
+        label=_("Also aboard, delivered after it"),
+        queryset=free.select_related("shipment").distinct(),
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+    )
 
 
 class SignForm(forms.Form):
@@ -111,7 +132,7 @@ def job_from_release(request: HttpRequest, release_id: int) -> HttpResponse:
     branch = release.shipment.branch
     form = JobForm(
         request.POST or None,
-        branch=branch,
+        release=release,
         units=units(request),
         initial=_suggested(request, release),
     )
@@ -194,11 +215,12 @@ def record(request: HttpRequest, job_id: UUID, kind: str) -> HttpResponse:
             former=form.cleaned_data["former"],
             reason=form.cleaned_data["reason"],
             kind=kind,
+            release=_release_of(request, found),
         )
     except InventoryError as error:
         return _record_shown(request, found, kind, (str(error),))
     messages.success(request, _("Signed and frozen as version %s.") % paper.version)
-    return redirect("jobs:record", job_id=job_id, kind=kind)
+    return redirect(request.get_full_path())
 
 
 @require_GET
@@ -206,9 +228,10 @@ def record(request: HttpRequest, job_id: UUID, kind: str) -> HttpResponse:
 def record_unsigned(request: HttpRequest, job_id: UUID, kind: str) -> HttpResponse:
     """The record as it stands, with lines to sign on by hand."""
     found = job_demanded(user=request.user, job_id=job_id)
-    newest = signed_papers(kind=kind, subject=record_subject(job=found)).first()
+    release = _release_of(request, found)
+    newest = signed_papers(kind=kind, subject=record_subject(job=found, release=release)).first()
     content = release_record_pdf(
-        record_document(job=found, kind=kind),
+        record_document(job=found, kind=kind, release=release),
         PaperForm(found.branch.paper, units(request)),
         version=newest.version + 1 if newest else 1,
     )
@@ -220,7 +243,8 @@ def record_unsigned(request: HttpRequest, job_id: UUID, kind: str) -> HttpRespon
 def record_signed(request: HttpRequest, job_id: UUID, kind: str, version: int) -> HttpResponse:
     """A signed version, as it was signed. One that is not what was signed is not shown."""
     found = job_demanded(user=request.user, job_id=job_id)
-    papers = SignedPaper.objects.filter(kind=kind, subject=record_subject(job=found))
+    subject = record_subject(job=found, release=_release_of(request, found))
+    papers = SignedPaper.objects.filter(kind=kind, subject=subject)
     paper = get_object_or_404(papers, version=version)
     if not paper_is_as_signed(paper=paper):
         raise Http404(_("This paper is not what was signed."))
@@ -232,12 +256,17 @@ def record_signed(request: HttpRequest, job_id: UUID, kind: str, version: int) -
 def _record_shown(
     request: HttpRequest, found: Job, kind: str, faults: tuple[str, ...]
 ) -> HttpResponse:
-    papers = list(signed_papers(kind=kind, subject=record_subject(job=found)))
+    release = _release_of(request, found)
+    papers = list(signed_papers(kind=kind, subject=record_subject(job=found, release=release)))
+    aboard = found.load.releases()
     shown = {
+        "releases": aboard if len(aboard) > 1 else (),
+        "release": release,
+        "query": f"?release={release.pk}" if release.pk != found.load.release_id else "",
         "job": found,
         "kind": kind,
         "title": RECORD_TITLES[kind],
-        "record": record_document(job=found, kind=kind),
+        "record": record_document(job=found, kind=kind, release=release),
         "papers": papers,
         "former": papers[0].version if papers else 0,
         "uuid": uuid4(),
@@ -246,6 +275,16 @@ def _record_shown(
         "faults": faults,
     }
     return render(request, "jobs/office_record.html", shown, status=422 if faults else 200)
+
+
+def _release_of(request: HttpRequest, found: Job) -> Release:
+    """The release that a record is about: the first of the load's, or the one that is named."""
+    named = request.GET.get("release", "")
+    wanted = named or str(found.load.release_id)
+    release = next((one for one in found.load.releases() if str(one.pk) == wanted), None)
+    if release is None:
+        raise Http404
+    return release
 
 
 def _may_sign(request: HttpRequest, found: Job) -> bool:
@@ -285,6 +324,7 @@ def _job_made(release: Release, form: JobForm) -> Job:
         dock=told["dock"],
         reference=told["reference"],
         distance_km=form.distance_km(),
+        besides=list(told["besides"]),
     )
     start, end = form.window()
     return job_create(load=load, day=told["day"], window_start=start, window_end=end)

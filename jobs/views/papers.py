@@ -15,7 +15,7 @@ from jobs.views.pictures import plan_warehouse_pictures
 from loading.pictures import tier_svg, truck_side_svg, truck_top_svg
 from loading.planner.plan import LoadPlan, Size
 from loading.planner.request import LoadRequest
-from loading.selectors import dock_report, plan_of, pull_sheet, tier_sheets
+from loading.selectors import dock_report, dock_study_latest, plan_of, pull_sheet, tier_sheets
 
 
 @require_GET
@@ -28,6 +28,7 @@ def pulls(request: HttpRequest, job_id: UUID) -> HttpResponse:
         "plan": plan,
         "sheet": pull_sheet(plan=plan),
         "dock": dock_report(plan=plan),
+        "study": dock_study_latest(plan=plan),
         "shared": job_lanes_shared(job=found),
         "forklift": job_forklift_day(job=found),
         "pictures": plan_warehouse_pictures(plan=plan, units=units(request)),

@@ -14,11 +14,12 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
-from jobs.folding.kinds import FIELDS
+from jobs.folding.kinds import FIELDS, EventKind
 from jobs.forms import BatchForm, TellForm
 from jobs.selectors.access import job_demanded
 from jobs.services import EventAnswer, events_record, events_tell
 from jobs.services.events import REFUSED, UUID_REUSED
+from jobs.templatetags.event_words import EVENT_WORDS
 from jobs.views.asking import back, device_of, signed_in
 
 
@@ -68,7 +69,8 @@ def batch(request: HttpRequest, job_id: UUID) -> HttpResponse:
         clock_offset_ms=form.cleaned_data["clock_offset_ms"],
         now=timezone.now(),
     )
-    return JsonResponse({"answers": [_answer(answer) for answer in answers]})
+    told = zip(answers, form.cleaned_data["events"], strict=True)
+    return JsonResponse({"answers": [_answer(answer, event) for answer, event in told]})
 
 
 def _events(raw: list[str]) -> list[dict[str, Any] | None]:
@@ -96,8 +98,13 @@ def _completed(event: dict[str, Any] | None, fields: Mapping[str, str]) -> dict[
     return {"kind": event["kind"], "payload": payload}
 
 
-def _answer(answer: EventAnswer) -> dict[str, Any]:
+def _answer(answer: EventAnswer, event: object) -> dict[str, Any]:
+    """What became of an event, for the phone; `what` is what the event is called."""
+    kind = event.get("kind") if isinstance(event, Mapping) else None
     return {
+        "what": str(EVENT_WORDS[EventKind(kind)])
+        if isinstance(kind, str) and kind in FIELDS
+        else "",
         "uuid": answer.uuid and str(answer.uuid),
         "answer": answer.answer,
         "code": answer.code,

@@ -77,6 +77,7 @@ class StrappingSerializer(serializers.Serializer[Any]):
     force_g = serializers.IntegerField(help_text="What friction leaves of 0.5 g, as a weight.")
     required_g = serializers.IntegerField(help_text="Aggregate working load limit.")
     straps = serializers.IntegerField()
+    mats_do = serializers.BooleanField(help_text="Friction mats under the pieces do as well.")
     heights_mm = serializers.ListField(child=serializers.IntegerField())
     at_mm = serializers.IntegerField(help_text="Behind the nose.")
 

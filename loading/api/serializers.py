@@ -47,6 +47,13 @@ class TruckSerializer(serializers.Serializer[Truck]):
         help_text="For the bridge formula, or empty: x_mm, tare_kg, the support whose load it takes"
         " and how many percent of it, limit_kg or null of each axle.",
     )
+    straps = serializers.ListField(
+        child=serializers.DictField(),
+        default=list,
+        max_length=10,
+        help_text="The straps on board, part by part (webbing, ratchet, anchor): part, limit_kg as"
+        ' marked; without a mark its make and size ("webbing 2in") and null. Empty: unmarked.',
+    )
 
     def to_representation(self, instance: Truck) -> dict[str, Any]:
         return {
@@ -54,6 +61,7 @@ class TruckSerializer(serializers.Serializer[Truck]):
             "branch": instance.branch.code,
             "pads": None,
             "axles": [],
+            "straps": [],
             **truck_document(instance),
         }
 
@@ -70,6 +78,13 @@ class DockSerializer(serializers.Serializer[Dock]):
         return {**known, **dock_document(instance)}
 
 
+class _KeysField(serializers.ListField):
+    """Related rows by their keys."""
+
+    def to_representation(self, data: Any) -> list[int]:
+        return sorted(row.pk for row in data.all())
+
+
 class LoadSerializer(serializers.ModelSerializer[Load]):
     branch = serializers.SlugRelatedField[Any](slug_field="code", read_only=True)
     release = serializers.IntegerField(source="release_id")
@@ -82,6 +97,12 @@ class LoadSerializer(serializers.ModelSerializer[Load]):
         default=None,
         help_text="Vault codes in the order that the warehouse insists on; null: the plan's own.",
     )
+    besides = _KeysField(
+        child=serializers.IntegerField(),
+        default=list,
+        max_length=10,
+        help_text="Releases of other shipments in the same truck, each delivered after the others.",
+    )
 
     class Meta:
         model = Load
@@ -90,6 +111,7 @@ class LoadSerializer(serializers.ModelSerializer[Load]):
             "branch",
             "reference",
             "release",
+            "besides",
             "truck",
             "dock",
             "distance_km",

@@ -1,7 +1,7 @@
 from django.urls import path
 from rest_framework.routers import SimpleRouter
 
-from loading.api import equipment, fits, scale, trucks, views
+from loading.api import equipment, fits, scale, studies, trucks, views
 
 router = SimpleRouter()
 router.register("trucks", views.TruckViewSet, basename="truck")
@@ -10,6 +10,7 @@ router.register("loads", views.LoadViewSet, basename="load")
 router.register("plan-runs", views.PlanRunViewSet, basename="plan-run")
 router.register("equipment-movements", equipment.EquipmentMovementViewSet, "equipment-movement")
 router.register("equipment-counts", equipment.EquipmentCountViewSet, "equipment-count")
+router.register("dock-studies", studies.DockStudyViewSet, "dock-study")
 router.register("truck-choices", trucks.TruckChoiceViewSet, "truck-choice")
 router.register("plans", views.LoadPlanViewSet, basename="plan")
 

@@ -92,7 +92,7 @@ class DockViewSet(_Readable):
 
 
 class LoadViewSet(_Readable):
-    queryset = Load.objects.select_related("branch")
+    queryset = Load.objects.select_related("branch").prefetch_related("besides")
     serializer_class = LoadSerializer
 
     def get_queryset(self) -> QuerySet[Load]:
@@ -107,8 +107,9 @@ class LoadViewSet(_Readable):
         trucks = Truck.objects.filter(branch__in=seen)
         truck = one_of(trucks, "truck", pk=given.pop("truck_id"))
         dock = one_of(Dock.objects.filter(branch__in=seen), "dock", pk=given.pop("dock_id"))
+        besides = [one_of(releases, "besides", pk=key) for key in given.pop("besides")]
         demand(request, truck.branch, "plan.make")
-        load = load_create(release=release, truck=truck, dock=dock, **given)
+        load = load_create(release=release, truck=truck, dock=dock, besides=besides, **given)
         return Response(self.get_serializer(load).data, status=status.HTTP_201_CREATED)
 
     @extend_schema(responses=LoadEquipmentSerializer)

@@ -21,7 +21,8 @@ class Truck(models.Model):
     """A truck's box. `blocked` and `supports` are in the form of the planning contract.
 
     `axles` (x_mm, tare_kg, support, percent, limit_kg or null of each, in the same frame) may be
-    left empty: the bridge formula is then not judged.
+    left empty: the bridge formula is then not judged. So may `straps` (part, limit_kg or null of
+    each part of a strap on board): they then count as unmarked ones.
     """
 
     class Ride(models.TextChoices):
@@ -41,6 +42,7 @@ class Truck(models.Model):
     supports: "models.JSONField[list[dict[str, Any]]]" = models.JSONField()
     pads = models.PositiveIntegerField(null=True, blank=True)
     axles: "models.JSONField[list[dict[str, Any]]]" = models.JSONField(default=list, blank=True)
+    straps: "models.JSONField[list[dict[str, Any]]]" = models.JSONField(default=list, blank=True)
 
     class Meta:
         ordering = ["branch_id", "name"]
@@ -72,6 +74,7 @@ class Truck(models.Model):
                 condition=_json_is_array("blocked"), name="truck_blocked_is_list"
             ),
             models.CheckConstraint(condition=_json_is_array("axles"), name="truck_axles_is_list"),
+            models.CheckConstraint(condition=_json_is_array("straps"), name="truck_straps_is_list"),
             models.CheckConstraint(
                 condition=_json_count_is("supports", 2), name="truck_has_two_supports"
             ),

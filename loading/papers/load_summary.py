@@ -53,9 +53,10 @@ def _figures(
     estimated = sum(item.size_from == "kind" for item in loaded)
     weight_g = sum(item.weight_g for item in loaded)
     payload = weight(request.truck.payload_g, units)
+    aboard = plan.load.releases()
     counted: list[tuple[str, object]] = [
-        (_("Shipment"), plan.load.release.shipment.reference),
-        (_("Release"), plan.load.release.reference),
+        (_("Shipment"), ", ".join(one.shipment.reference for one in aboard)),
+        (_("Release"), ", ".join(one.reference for one in aboard)),
         (_("Pieces loaded"), len(loaded)),
         (_("Pieces left off"), len(planned.left_off)),
         (_("Tiers"), plan.figures["tiers"]),

@@ -202,9 +202,13 @@ def _straps(road: RoadSheet, form: PaperForm) -> list[Flowable]:
             ]
             for strap in road.strappings
         ]
+        mats = {strap.tier for strap in road.strappings if strap.mats_do}
         weakest = _("Each strap may hold %(limit)s: its weakest part is the %(part)s.")
         limit = {"limit": weight(road.strap_wll_g, form.units), "part": road.strap_name}
         story += [table(columns, rows, form), paragraph(weakest % limit)]
+        if mats:
+            said = _("Friction mats under them do as well in tier %(tiers)s.")
+            story.append(paragraph(said % {"tiers": ", ".join(map(str, sorted(mats)))}))
     if road.tippers:
         tags = ", ".join(sorted({tipper.tag for tipper in road.tippers}))
         said = _("Tall pieces to tie to the wall beside them: %(tags)s")

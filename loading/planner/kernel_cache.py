@@ -12,11 +12,12 @@ import os
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
-KERNEL_PACKAGES = ("packing", "pulls", "search")
+KERNEL_PACKAGES = ("packing", "search")  # `pulls` names a directory of its own within
 WARMED = (
     "loading.planner.search",
     "loading.planner.packing.search",
     "loading.planner.pulls",
+    "jobs.scheduling.floor.solving",
 )
 
 

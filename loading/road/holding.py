@@ -4,11 +4,12 @@ In a van an article needs nothing more if it touches, or nearly, a wall or other
 cannot shift or tip (49 CFR 393.102(c), 393.106(b)). What that leaves is the end of the load, at
 departure and again after each stop, pieces with more than 15 cm behind them that friction does not
 hold, and tall pieces with nothing behind them to lean on. Every strap goes from wall to wall, so
-that its whole working load limit counts (393.106(d)). On long trips on steel springs a strap every
-10 ft as well: common practice, without a source; so are two straps for what is higher than 1.2 m.
+that its whole working load limit counts (393.106(d)). What stands on the deck by itself may stand
+on friction mats instead. Where `shaking` says that a trip shakes a load loose, a strap every 10 ft
+as well: common practice, without a source; so are two straps for what is higher than 1.2 m.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
@@ -20,15 +21,15 @@ from loading.planner.request import LoadRequest
 from loading.road.aboard import Aboard, aboard_of
 from loading.road.facing import things_of
 from loading.road.forces import BREAKING, WORKING, Direction, sliding_g
-from loading.road.friction import friction_of
+from loading.road.friction import MAT, friction_of
 from loading.road.front_wall import strength_required_g
-from loading.road.pounds import grams
+from loading.road.gear import UNMARKED_GEAR, Gear
 from loading.road.rearward import Rearward, rearward
+from loading.road.shaking import shakes_loose
 from loading.road.tall import Tipper, tippers
-from loading.road.tiedowns import LONG_MM, count_required, required_aggregate_g, weakest_part
+from loading.road.tiedowns import LONG_MM, count_required, required_aggregate_g
 from loading.road.voids import VOID_SUM_MM, Voids, voids_of
 
-LONG_TRIP_KM = 500
 TWO_STRAPS_FROM_MM = 1_200
 
 
@@ -42,29 +43,12 @@ class Why(Enum):
 
 
 @dataclass(frozen=True, slots=True)
-class Gear:
-    """What is at hand: the parts of a strap with their working load limits.
-
-    `breaking_times`: breaking strength over working load limit, three for webbing (from memory).
-    """
-
-    limits_g: tuple[tuple[str, int], ...]
-    breaking_times: int = 3
-
-    @property
-    def weakest(self) -> tuple[str, int]:
-        return weakest_part(dict(self.limits_g))
-
-
-UNMARKED_GEAR = Gear((("webbing, 2 in, unmarked (49 CFR 393.108)", int(grams(2_000))),))
-
-
-@dataclass(frozen=True, slots=True)
 class Strapping:
     """Straps across the rear of a tier, from wall to wall.
 
     `after_stop` is 0 at departure. `force_g` is what friction leaves of 0.5 g rearward, as a
     weight; `required_g` the aggregate working load limit; `heights_mm` where the straps go.
+    `mats_do`: friction mats under the pieces hold them as well.
     """
 
     after_stop: int
@@ -77,6 +61,7 @@ class Strapping:
     straps: int
     heights_mm: tuple[int, ...]
     at_mm: int
+    mats_do: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,7 +150,7 @@ def _strappings(
         last = state.tiers[-1]
         tags = state.of_tier(last)
         held[last] = (Why.END_OF_LOAD, tags, state.push.on_end + state.on_loose(last))
-    if request.truck.ride == "spring" and request.distance_km > LONG_TRIP_KM:
+    if shakes_loose(request.truck.ride, request.distance_km):
         held = dict(_with_stretches(state, held))
     for tier, (why, tags, force) in sorted(held.items()):
         yield _strapping(state, tier, why, tags, force, after_stop, gear)
@@ -192,6 +177,7 @@ class _State:
             carrier = piece.tag if piece.tag in self.things else hosts[piece.tag] or piece.tag
             self.weights_g[carrier] += piece.weight_g
             forces[carrier] += _left_g(request, piece, BREAKING[Direction.REARWARD])
+        self.own_g = forces
         self.push: Rearward = rearward(things, self.end_mm, forces)
         interior = (self.end_mm, *request.truck.interior_mm[1:])
         self.tall = {t.tag for t in tippers(things, interior) if t.direction is Direction.REARWARD}
@@ -206,6 +192,15 @@ class _State:
         """The force on the loose pieces of a tier."""
         loose = (tag for tag in self.of_tier(tier) if tag in self.push.on_loose)
         return sum((self.push.on_loose[tag] for tag in loose), Fraction(0))
+
+    def mats_do(self, tags: Iterable[str]) -> bool:
+        """Whether mats hold these pieces: each on the deck, and nothing else presses on it."""
+        left = BREAKING[Direction.REARWARD] - MAT
+        return left <= 0 and all(
+            self.things[tag].at_mm[2] == 0
+            and self.push.on_loose.get(tag, Fraction(0)) <= self.own_g[tag]
+            for tag in tags
+        )
 
     def held_inside(self) -> Iterator[tuple[int, Held]]:
         """The tiers with pieces that friction does not hold, or that would tip to the rear."""
@@ -262,4 +257,5 @@ def _strapping(
         straps=straps,
         heights_mm=tuple(low + (high - low) * (2 * n + 1) // (2 * straps) for n in range(straps)),
         at_mm=max(t.end_mm(0) for t in things),
+        mats_do=why is Why.OPEN_BEHIND and state.mats_do(tags),
     )

@@ -6,8 +6,9 @@ from enum import Enum
 from loading.planner.plan import LoadPlan
 from loading.planner.request import LoadRequest
 from loading.road.axles import Axle
+from loading.road.gear import UNMARKED_GEAR, Gear
 from loading.road.gravity import Along
-from loading.road.holding import UNMARKED_GEAR, Gear, Holding, holding_of
+from loading.road.holding import Holding, holding_of
 from loading.road.licence import gross_rating_g, needs_commercial_licence
 from loading.road.reconciling import constructive_g
 from loading.road.remedy import CHECKS_MAX, Proposal, remedy

@@ -3,7 +3,7 @@
 Sources: 49 CFR 393.106(d): the aggregate working load limit is at least half the weight held; a
 tie-down counts half when it goes from the vehicle to the article, or over it back to the same
 side, and whole when it goes over to the other side; an assembly is as strong as its weakest part.
-393.108: limits of unmarked webbing. 393.110: the number of tie-downs.
+393.110: the number of tie-downs. What unmarked ones count: `unmarked`.
 """
 
 from collections.abc import Iterable, Mapping
@@ -17,9 +17,6 @@ HELD_SHARE = Fraction(1, 2)
 SHORT_MM = 5 * MM_PER_FOOT
 LONG_MM = 10 * MM_PER_FOOT
 LIGHT_G = grams(1_100)
-
-UNMARKED_WEBBING_LB = {"1.75in": 1_750, "2in": 2_000, "3in": 3_000, "4in": 4_000}
-"""393.108: working load limit of webbing that bears no mark, by width."""
 
 
 class Route(Enum):

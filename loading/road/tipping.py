@@ -7,7 +7,9 @@ height is at least c. Sideways the standard asks 0.5 for sliding and 0.6 for tip
 
 from fractions import Fraction
 
-SIDEWAYS_TIPPING = Fraction(6, 10)
+from loading.road.lashing import EDITION_2010
+
+SIDEWAYS_TIPPING = EDITION_2010.sideways_tipping
 
 
 def tips(

@@ -1,6 +1,13 @@
 from loading.selectors.comparison import PlanChange, plan_change
 from loading.selectors.dock import DockReport, Gain, LongWait, dock_report, warehouse_yard
+from loading.selectors.dock_studies import dock_study_latest
 from loading.selectors.documents import load_request_document
+from loading.selectors.loads import (
+    load_is_held,
+    load_labels,
+    load_shipments,
+    loads_of_shipment,
+)
 from loading.selectors.plans import load_latest_plan, load_plan_demanded, plan_of
 from loading.selectors.pull_sheet import PieceInVault, PullLine, PullSheet, VaultPlace, pull_sheet
 from loading.selectors.road_sheet import RoadSheet, road_sheet
@@ -27,10 +34,15 @@ __all__ = [
     "TierSheet",
     "VaultPlace",
     "dock_report",
+    "dock_study_latest",
     "forklift_day",
+    "load_is_held",
+    "load_labels",
     "load_latest_plan",
     "load_plan_demanded",
     "load_request_document",
+    "load_shipments",
+    "loads_of_shipment",
     "plan_change",
     "plan_of",
     "pull_sheet",

@@ -1,7 +1,9 @@
 """Trucks, docks and loads in the form of the planning contract (kilograms, square metres)."""
 
+from collections.abc import Sequence
 from typing import Any
 
+from inventory.models import Release
 from inventory.selectors import request_parts
 from loading.models import Dock, Load, Truck
 
@@ -18,17 +20,27 @@ def truck_document(truck: Truck) -> dict[str, Any]:
         "blocked": truck.blocked,
         "supports": truck.supports,
     }
-    # The contract knows no axles and passes them over; a stored plan keeps them for the road.
     told = {"pads": truck.pads} if truck.pads is not None else {}
-    return {**document, **told, **({"axles": truck.axles} if truck.axles else {})}
+    # The contract knows none of these and passes them over; a stored plan keeps them for the road.
+    road = {"axles": truck.axles, "straps": truck.straps}
+    return {**document, **told, **{key: value for key, value in road.items() if value}}
 
 
 def dock_document(dock: Dock) -> dict[str, Any]:
     return {"vault_spots": dock.vault_spots, "floor_m2": dock.floor_mm2 / 1_000_000}
 
 
-def load_request_document(*, load: Load, progress: dict[str, Any] | None = None) -> dict[str, Any]:
-    """Build the load request as storage, truck and dock stand now. Its name is the load's."""
+def load_request_document(
+    *,
+    load: Load,
+    progress: dict[str, Any] | None = None,
+    besides: Sequence[Release] | None = None,
+) -> dict[str, Any]:
+    """Build the load request as storage, truck and dock stand now. Its name is the load's.
+
+    `besides` tells the other releases of a load that is not stored yet.
+    """
+    aboard = load.also_aboard() if besides is None else besides
     return {
         "form": REQUEST_FORM,
         "request": load.reference,
@@ -37,7 +49,7 @@ def load_request_document(*, load: Load, progress: dict[str, Any] | None = None)
         "dock": dock_document(load.dock),
         "pad_mm": load.pad_mm,
         "pull_order": load.pull_order,
-        **request_parts(release=load.release),
+        **request_parts(release=load.release, besides=aboard),
         "progress": progress,
     }
 

@@ -10,6 +10,7 @@ from loading.planner.request import LoadRequest
 from loading.road.axles import parse_axles
 from loading.road.bridge import AxleGroup
 from loading.road.changes import Change
+from loading.road.gear import parse_gear
 from loading.road.gravity import Along, Gravity
 from loading.road.holding import Strapping
 from loading.road.moments import Moment, When, loading_moments
@@ -137,10 +138,12 @@ class RoadSheet:
 
 
 def road_sheet(*, plan: LoadPlan, checks: int = CHECKS) -> RoadSheet:
-    """The sheet of a stored plan, with the axles that its truck had when it was made."""
+    """The sheet of a stored plan, with the axles and straps that its truck had when it was made."""
     request, planned = plan_of(plan=plan)
-    axles, _ = parse_axles(plan.request_document["truck"].get("axles", []), request.truck.supports)
-    answer = road_answer(request, planned, axles=axles, checks=checks)
+    truck = plan.request_document["truck"]
+    axles, _ = parse_axles(truck.get("axles", []), request.truck.supports)
+    gear, _ = parse_gear(truck.get("straps", []))
+    answer = road_answer(request, planned, axles=axles, gear=gear, checks=checks)
     return _sheet(plan, request, planned, answer)
 
 

@@ -8,6 +8,7 @@ from loading.planner.request import LoadRequest
 from loading.road.reconciling import Reconciled, Weighed, reconcile, stored_net_g
 from loading.road.sheet import loaded_space_mm3
 from loading.road.tickets import TicketFault, WeightTicket, ticket_faults
+from loading.selectors.loads import load_labels
 from loading.selectors.plans import load_latest_plan, plan_of
 
 
@@ -93,7 +94,7 @@ def vault_weighed(
 
     `container_g` is the empty vault. Storage pads that nobody counted are none.
     """
-    items = list(Item.objects.filter(shipment=load.release.shipment_id, vault__code=vault))
+    items = list(Item.objects.filter(shipment__in=_shipments(load), vault__code=vault))
     if not items:
         return None
     pads = sum(item.storage_pads or 0 for item in items)
@@ -102,11 +103,13 @@ def vault_weighed(
 
 
 def _estimated_g(load: Load, request: LoadRequest, tags: list[str]) -> int:
-    items = Item.objects.filter(
-        shipment=load.release.shipment_id, weight_from=MeasureSource.KIND
-    ).prefetch_related("tags")
-    typical = {name for item in items for name in (item.tag, f"piece {item.pk}") if name}
+    named = load_labels(load=load, left=True)
+    typical = {label for item, label in named if item.weight_from == MeasureSource.KIND}
     return sum(request.item(tag).weight_g for tag in tags if tag in typical)
+
+
+def _shipments(load: Load) -> list[int]:
+    return [release.shipment_id for release in load.releases()]
 
 
 def _as_written(ticket: ScaleTicket) -> WeightTicket:

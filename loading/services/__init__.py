@@ -1,3 +1,8 @@
+from loading.services.dock_studies import (
+    dock_studies_resend,
+    dock_study_create,
+    dock_study_execute,
+)
 from loading.services.equipment import equipment_count_record, equipment_move, load_pads_open
 from loading.services.loads import load_create
 from loading.services.papers import paper_make, papers_resend, plan_paper_demand
@@ -13,6 +18,9 @@ from loading.services.truck_choices import (
 
 __all__ = [
     "dock_create",
+    "dock_studies_resend",
+    "dock_study_create",
+    "dock_study_execute",
     "equipment_count_record",
     "equipment_move",
     "load_create",

@@ -6,6 +6,7 @@ from loading.errors import BadKey, DocumentInvalid
 from loading.planner.errors import RequestError
 from loading.planner.request import LoadRequest, parse_request
 from loading.road.axles import parse_axles
+from loading.road.gear import parse_gear
 
 # A request in which only the part that is being judged may be wrong.
 _SOUND: dict[str, Any] = {
@@ -77,9 +78,11 @@ def part_demand_sound(part: str, document: dict[str, Any]) -> None:
             raise DocumentInvalid(faults) from error
 
 
-def axles_demand_sound(truck: dict[str, Any]) -> None:
-    """Judge the axles of a truck whose other keys are sound; pointers start at the truck."""
+def road_demand_sound(truck: dict[str, Any]) -> None:
+    """Judge axles and straps of a truck whose other keys are sound; pointers start at the truck."""
     request = parse_request({**_SOUND, "truck": truck})
-    _, faults = parse_axles(truck.get("axles", []), request.truck.supports)
+    _, of_axles = parse_axles(truck.get("axles", []), request.truck.supports)
+    _, of_straps = parse_gear(truck.get("straps", []))
+    faults = (*of_axles, *of_straps)
     if faults:
         raise DocumentInvalid(tuple(BadKey(fault.pointer, fault.message) for fault in faults))

@@ -66,13 +66,12 @@ def load_pads_open(*, load: Load, now: datetime) -> None:
     """Bring into the ledger what is there before the first movement: the truck's pads by its
     record, the storage pads by the list. A place of which the ledger knows anything is left."""
     truck = Account(PlaceKind.TRUCK, load.truck.name)
-    shipment = load.release.shipment
-    storage = Account(PlaceKind.STORAGE, shipment.reference)
-    on_goods = shipment.items.filter(left_at__isnull=True).aggregate(pads=Sum("storage_pads"))
-    for name, account, count in (
-        (f"truck {load.truck_id}", truck, load.truck.pads),
-        (f"shipment {shipment.pk}", storage, on_goods["pads"]),
-    ):
+    opening = [(f"truck {load.truck_id}", truck, load.truck.pads)]
+    for shipment in (release.shipment for release in load.releases()):
+        storage = Account(PlaceKind.STORAGE, shipment.reference)
+        on_goods = shipment.items.filter(left_at__isnull=True).aggregate(pads=Sum("storage_pads"))
+        opening.append((f"shipment {shipment.pk}", storage, on_goods["pads"]))
+    for name, account, count in opening:
         if count and not _is_known(load.branch_id, account):
             equipment_move(
                 movement_id=uuid5(OPENING, name),

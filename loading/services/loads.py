@@ -6,7 +6,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from inventory.models import Release
-from loading.errors import BranchesDiffer, ReferenceTaken
+from loading.errors import BadKey, BranchesDiffer, DocumentInvalid, ReferenceTaken
 from loading.models import Dock, Load, Truck
 from loading.selectors.documents import load_request_document
 from loading.services.contract import request_parsed
@@ -22,10 +22,13 @@ def load_create(
     dock: Dock,
     reference: str,
     distance_km: float,
+    besides: Sequence[Release] = (),
     pull_order: Sequence[str] | None = None,
     pad_mm: int = PAD_MM,
 ) -> Load:
     """Add a load. A held shipment may be loaded on paper: the hold stops floor work, not plans.
+
+    `besides` are releases of other shipments for the same truck, each delivered after those before.
 
     Asking twice for the same load gives the same load. Raises `BranchesDiffer`, `ReferenceTaken`,
     and `DocumentInvalid` naming the key when storage, truck and dock make no request that could
@@ -41,15 +44,19 @@ def load_create(
         pad_mm=pad_mm,
         pull_order=None if pull_order is None else list(pull_order),
     )
-    _demand_one_branch(load)
-    request_parsed(load_request_document(load=load))
+    others = sorted(set(besides), key=lambda one: one.pk)
+    _demand_one_branch(load, others)
+    _demand_other_shipments(release, others)
+    request_parsed(load_request_document(load=load, besides=others))
     with transaction.atomic():
         stored, created = Load.objects.get_or_create(
             branch=load.branch, reference=reference, defaults=_content(load)
         )
         if created:
+            stored.besides.set(others)
             load_pads_open(load=stored, now=timezone.now())
-    if not created and _content(stored) != _content(load):
+    same = _content(stored) == _content(load) and list(stored.also_aboard()) == others
+    if not created and not same:
         raise ReferenceTaken(reference)
     return stored
 
@@ -69,11 +76,19 @@ def _content(load: Load) -> dict[str, object]:
     return {column: getattr(load, column) for column in columns}
 
 
-def _demand_one_branch(load: Load) -> None:
+def _demand_one_branch(load: Load, besides: Sequence[Release]) -> None:
     branches = {
+        **{f"besides {one.reference}": one.shipment.branch for one in besides},
         "release": load.release.shipment.branch,
         "truck": load.truck.branch,
         "dock": load.dock.branch,
     }
     if len({branch.pk for branch in branches.values()}) > 1:
         raise BranchesDiffer({part: branch.code for part, branch in branches.items()})
+
+
+def _demand_other_shipments(release: Release, besides: Sequence[Release]) -> None:
+    """Two releases of one shipment are one release, of more pieces."""
+    aboard = [one.shipment_id for one in (release, *besides)]
+    if len(set(aboard)) < len(aboard):
+        raise DocumentInvalid((BadKey("/besides", "a shipment is aboard twice"),))

@@ -10,7 +10,7 @@ from inventory.models import Branch
 from loading.errors import BadKey, DocumentInvalid, NameTaken
 from loading.models import Dock, Truck
 from loading.selectors.documents import dock_document, truck_document
-from loading.services.contract import axles_demand_sound, part_demand_sound
+from loading.services.contract import part_demand_sound, road_demand_sound
 
 Place = TypeVar("Place", Truck, Dock)
 
@@ -27,10 +27,11 @@ def truck_create(
     blocked: Sequence[Mapping[str, Any]] = (),
     pads: int | None = None,
     axles: Sequence[Mapping[str, Any]] = (),
+    straps: Sequence[Mapping[str, Any]] = (),
 ) -> Truck:
     """Add a truck; `supports` and `blocked` are in the form of the planning contract.
 
-    `axles` (see `Truck`) are for the rules of the road and may be left out.
+    `axles` and `straps` (see `Truck`) are for the rules of the road and may be left out.
 
     Asking twice for the same truck gives the same truck. Raises `DocumentInvalid` naming each bad
     key, `NameTaken` when the branch has another truck of that name.
@@ -50,10 +51,11 @@ def truck_create(
         blocked=[dict(box) for box in blocked],
         pads=pads,
         axles=[dict(axle) for axle in axles],
+        straps=[dict(part) for part in straps],
     )
     part_demand_sound("truck", truck_document(truck))
     _demand_door_within_box(truck)
-    axles_demand_sound(truck_document(truck))
+    road_demand_sound(truck_document(truck))
     return _place_create(truck)
 
 

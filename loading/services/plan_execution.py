@@ -6,6 +6,7 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import partial
 from typing import Any, Protocol
 from uuid import UUID
 
@@ -14,6 +15,7 @@ from django.db.models import F, Max, Q
 
 from loading.models import Load, LoadPlan, PlanRun
 from loading.planner.checker import Report, check_plan
+from loading.planner.ordering import SearchProgress, plan_with_orders
 from loading.planner.plan import LoadPlan as PlannedLoad
 from loading.planner.plan import parse_plan, plan_document
 from loading.planner.request import LoadRequest, parse_request
@@ -26,24 +28,11 @@ ATTEMPTS_MAX = 3
 WRITE_EVERY_S = 0.5
 
 
-class SearchProgress(Protocol):
-    """What a search says of itself while it works."""
-
-    @property
-    def share(self) -> float: ...
-    @property
-    def space_use(self) -> float: ...
-    @property
-    def loaded(self) -> int: ...
-    @property
-    def pieces(self) -> int: ...
-
-
 OnProgress = Callable[[SearchProgress], None]
 
 
 class Search(Protocol):
-    """The part of `loading.planner.search.plan_load` that a run needs."""
+    """What a run needs of a planner: `plan_with_orders` around its search."""
 
     def __call__(
         self,
@@ -173,7 +162,7 @@ def _planner_search() -> Search:
     from loading.planner.search import plan_load, warm
 
     warm()
-    return plan_load
+    return partial(plan_with_orders, plan_load)
 
 
 def _run_claim(

@@ -220,7 +220,7 @@ def _document(release: Release, dock: Dock, truck: Truck, distance_km: float) ->
         distance_km=distance_km,
         pad_mm=PAD_MM,
     )
-    return load_request_document(load=load)
+    return load_request_document(load=load, besides=())
 
 
 def _truck(document: dict[str, Any], truck: dict[str, Any]) -> PlannedTruck:

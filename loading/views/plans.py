@@ -13,7 +13,14 @@ from inventory.permissions import user_may
 from loading.models import LoadPlan
 from loading.papers import PaperForm
 from loading.pictures import tier_svg, truck_side_svg, truck_top_svg, warehouse_pictures
-from loading.selectors import dock_report, plan_of, pull_sheet, road_sheet, tier_sheets
+from loading.selectors import (
+    dock_report,
+    dock_study_latest,
+    plan_of,
+    pull_sheet,
+    road_sheet,
+    tier_sheets,
+)
 from loading.services import plan_paper_demand
 
 PAPER_NAMES = {
@@ -43,6 +50,7 @@ def plan_page(request: HttpRequest, plan_id: int) -> HttpResponse:
         "top": truck_top_svg(load_request, planned, units=units),
         "pull_sheet": pull_sheet(plan=plan),
         "dock": dock_report(plan=plan),
+        "study": dock_study_latest(plan=plan),
         "pictures": warehouse_pictures(load_request, planned, units=units),
         "tiers": tiers,
         "units": units,

@@ -14,6 +14,7 @@ from inventory.permissions import user_may
 from loading.errors import LoadingError
 from loading.forms import TicketForm, VaultWeightForm
 from loading.models import Load
+from loading.selectors.loads import load_shipments
 from loading.selectors.scale import load_scale, vault_weighed
 from loading.services import scale_ticket_record
 
@@ -67,7 +68,7 @@ def _known(load: Load) -> dict[str, object]:
     return {
         "ticket_id": uuid4(),
         "vehicle": load.truck.name,
-        "shipment": load.release.shipment.reference,
+        "shipment": load_shipments(load=load),
     }
 
 

@@ -1,11 +1,11 @@
 """From a tap to every other screen, with 200 live clients: `python -m tests.benchmarks.live`.
 
 A real uvicorn process on a PostgreSQL and a Valkey of its own; 20 jobs of 250 pieces, ten people on
-each, each with an open stream. Somebody reports a piece loaded, as a phone's outbox does. Whoever
-hears of the job fetches the loader's page anew, as its script does. Measured from just before the
-report is sent until another screen has heard of it, and until it holds the new page. All on one
-machine, which also runs the clients. With `--targets` the exit status is 1 when the target is
-missed.
+each, each with an open stream of that job. Somebody reports a piece loaded, as a phone's outbox
+does. Whoever hears of the job fetches the loader's page anew, as its script does. Measured from
+just before the report is sent until another screen has heard of it, and until it holds the new
+page. All on one machine, which also runs the clients. With `--targets` the exit status is 1 when
+the target is missed.
 """
 
 from __future__ import annotations
@@ -179,7 +179,7 @@ async def _taps(screens: Sequence[Screen], port: int) -> list[Tap]:
 async def _listen(screen: Screen, port: int, now: dict[str, Tap], opened: asyncio.Event) -> None:
     reader, writer = await asyncio.open_connection("127.0.0.1", port, limit=1 << 22)
     try:
-        writer.write(_request("GET", "/live/", screen))
+        writer.write(_request("GET", f"/live/?jobs={screen.job}", screen))
         async for line in reader:
             if line.startswith(b": open"):
                 opened.set()
@@ -234,7 +234,7 @@ def _request(method: str, address: str, screen: Screen, *more: str, body: bytes 
         f"Cookie: sessionid={screen.session}; csrftoken={TOKEN}",
         *more,
         f"Content-Length: {len(body)}",
-        *(() if address == "/live/" else ("Connection: close",)),
+        *(() if address.startswith("/live/") else ("Connection: close",)),
     ]
     return "\r\n".join(lines).encode() + b"\r\n\r\n" + body
 

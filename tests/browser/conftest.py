@@ -12,10 +12,11 @@ import signal
 import socket
 import subprocess
 import sys
+import threading
 import time
 import urllib.request
 from collections.abc import Callable, Iterator
-from contextlib import suppress
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 from uuid import uuid4
@@ -41,6 +42,7 @@ FLAGS = [
     "--disable-dev-shm-usage",
 ]
 PATIENCE_S = 60
+LONGEST_S = 300
 PHONE = {"width": 360, "height": 740}
 DESK = {"width": 1440, "height": 900}
 
@@ -73,9 +75,21 @@ def browser(playwright: Playwright, transactional_db: None) -> Iterator[Browser]
     Nothing is closed: to close a page or a context waits without an end now and then.
     """
     mark = f"--tests-mark={uuid4()}"  # Chromium passes over flags that it does not know
-    yield playwright.chromium.launch(executable_path=CHROMIUM, args=[*FLAGS, mark])
-    kill_processes_with(mark)
+    with killed_at_the_end(mark):
+        yield playwright.chromium.launch(executable_path=CHROMIUM, args=[*FLAGS, mark])
     _requests_give_way()
+
+
+@contextmanager
+def killed_at_the_end(argument: str) -> Iterator[None]:
+    """Kill the browser that has this argument, or after `LONGEST_S` if a call waits for ever."""
+    too_late = threading.Timer(LONGEST_S, kill_processes_with, [argument])
+    too_late.start()
+    try:
+        yield
+    finally:
+        too_late.cancel()
+        kill_processes_with(argument)
 
 
 def _requests_give_way() -> None:

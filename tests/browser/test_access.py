@@ -26,12 +26,12 @@ FIND = """async (tags) => (await axe.run(document, {runOnly: tags})).violations
 
 def _pages(job: Job) -> dict[str, list[str]]:
     at = [job.id]
-    names = ("job", "tasks", "pulls", "tiers", "solid", "phones", "loader", "warehouse")
+    names = ("job", "tasks", "pulls", "tiers", "solid", "phones", "hands", "sheet")
     versions = reverse("jobs:versions", args=at) + "?former=1&version=1"
     return {
         "dana": [
             "/days/2026-03-04/",
-            *(reverse(f"jobs:{name}", args=at) for name in names),
+            *(reverse(f"jobs:{name}", args=at) for name in (*names, "loader", "warehouse")),
             versions,
         ],
         "wim": ["/my-task/"],
@@ -57,7 +57,8 @@ def test_pages_are_accessible_and_fit_the_screen(
             page.goto(address)
             page.add_script_tag(path=AXE)
             page.evaluate(
-                "document.querySelectorAll('#board details').forEach((d) => d.open = true)"
+                "document.querySelectorAll('#board details, #dock-over-time')"
+                ".forEach((d) => d.open = true)"
             )
             told = page.evaluate(FIND, TAGS)
             over = page.evaluate("document.documentElement.scrollWidth - innerWidth")

@@ -15,7 +15,14 @@ from playwright.sync_api import BrowserContext, Page, Playwright, expect
 
 from inventory.models import User
 from jobs.models import Event
-from tests.browser.conftest import CHROMIUM, FLAGS, PATIENCE_S, PHONE, kill_processes_with
+from tests.browser.conftest import (
+    CHROMIUM,
+    FLAGS,
+    PATIENCE_S,
+    PHONE,
+    kill_processes_with,
+    killed_at_the_end,
+)
 from tests.browser.floor import all_sent, set_up
 
 TAPS = 5
@@ -87,10 +94,10 @@ def test_what_was_shown_as_reported_is_recorded_once_and_in_order(
 ) -> None:
     job, crew, _ = set_up()
     rng = random.Random(seed)
-    phone = Phone(playwright, served, tmp_path / "phone", crew["lou"].user)
     address = f"/jobs/{job.id}/loader/"
     pressed: list[str] = []
-    try:
+    with killed_at_the_end(f"--user-data-dir={tmp_path / 'phone'}"):
+        phone = Phone(playwright, served, tmp_path / "phone", crew["lou"].user)
         phone.page.goto(address)
         phone.page.wait_for_function("() => !!navigator.serviceWorker.controller")
         phone.page.reload()  # the worker keeps what it has seen
@@ -105,8 +112,6 @@ def test_what_was_shown_as_reported_is_recorded_once_and_in_order(
                 phone.network(is_offline=step == "lose")
         phone.network(is_offline=False)
         all_sent(phone.page)
-    finally:
-        phone.kill()
     told = [_subject(event) for event in Event.objects.order_by("sequence")]
     assert told == pressed
     assert pressed

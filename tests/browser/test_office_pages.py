@@ -40,7 +40,10 @@ def _a_day() -> tuple[Job, User, list[str]]:
     from jobs.services import events_record
     from jobs.services.photos import job_photo_store
     from loading.ledger import Account, Equipment, PlaceKind
+    from loading.planner.plan import parse_plan
     from loading.services import (
+        dock_study_create,
+        dock_study_execute,
         equipment_count_record,
         equipment_move,
         scale_ticket_record,
@@ -100,6 +103,15 @@ def _a_day() -> tuple[Job, User, list[str]]:
         send=False,
     )
     truck_choice_execute(choice_id=choice.pk, now=NOW, plan=row)
+    plan = load.plans.get()
+    study = dock_study_create(study_id=UUID(int=7), plan=plan, now=NOW, send=False)
+    dock_study_execute(study_id=study.pk, now=NOW, plan=lambda _: parse_plan(plan.document))
+    gain = {"more_loaded": 0, "shorter_mm": 400, "fewer_moves": 2}
+    price = {"waiting": 3, "wait_s": 2400, "sooner": "V4102", **gain}
+    study.refresh_from_db()
+    study.answer["price"] = price
+    study.answer["docks"][1] |= {"pays": True, **gain}
+    study.save()
     branch = job.branch.code
     return (
         job,
@@ -113,6 +125,8 @@ def _a_day() -> tuple[Job, User, list[str]]:
             f"/loading/loads/{load.pk}/scale/",
             f"/loading/releases/{load.release_id}/trucks/",
             f"/loading/truck-choices/{choice.pk}/",
+            f"/loading/plans/{plan.pk}/dock/",
+            f"/loading/plans/{plan.pk}/",
             f"/loading/{branch}/equipment/",
             f"/inventory/{branch}/vaults/",
             f"/inventory/{branch}/shipments/{load.release.shipment_id}/",

@@ -33,14 +33,12 @@ def test_ten_events_without_network_then_all_in_order(enter: Enter) -> None:
     page.goto(f"/jobs/{job.id}/warehouse/")  # from the phone itself
     _place(page, 5)
     kept(page, 10)
-    page.goto("about:blank")
-    again = page.context.new_page()
-    again.goto(f"/jobs/{job.id}/warehouse/")
-    kept(again, 10)
-    expect(again.locator(".work > .told")).to_have_count(5)
+    page.reload()
+    kept(page, 10)
+    expect(page.locator(".work > .told")).to_have_count(5)
     assert not Event.objects.exists()
     page.context.set_offline(False)
-    all_sent(again)
+    all_sent(page)
     events = list(Event.objects.order_by("sequence"))
     assert len(events) == 10
     assert [event.kind for event in events[5:]] == [
@@ -52,7 +50,7 @@ def test_ten_events_without_network_then_all_in_order(enter: Enter) -> None:
     ]
     moments = [event.happened_at for event in events]
     assert moments == sorted(moments)
-    expect(again.locator(".net-waiting")).to_be_hidden()
+    expect(page.locator(".net-waiting")).to_be_hidden()
 
 
 def test_what_came_twice_is_recorded_once_and_forgotten(enter: Enter) -> None:

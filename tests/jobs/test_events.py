@@ -139,6 +139,16 @@ def test_what_contradicts_the_plan_is_recorded_as_a_conflict(
     assert Event.objects.get().conflict == code
 
 
+def test_a_vault_may_go_away_with_what_somebody_leaves_in_it(
+    accepted: Job, dispatcher: User
+) -> None:
+    inside = [line.tag for line in accepted.tasks.filter(kind="unpack", vault="V1")]
+    left = [report("piece_left", tag=tag, note="called off") for tag in inside]
+    answers = _record(accepted, dispatcher, *left, report("vault_cleared", vault="V1"))
+    assert inside
+    assert {code for _, code in _answers(answers)} == {""}
+
+
 @pytest.mark.parametrize(
     ("kind", "payload"),
     [

@@ -1,17 +1,21 @@
 """Two jobs of a day in the same lane: the pull sheet says who goes first, and what comes early."""
 
 from copy import deepcopy
+from typing import Any
 
 import pytest
 from django.test import Client
 from django.urls import reverse
 
 from inventory.models import Branch, Lane, Release, Shipment, User, Vault
-from jobs.models import Job
+from jobs.models import Job, Replan
 from jobs.selectors.lanes import job_forklift_day, job_lanes_shared
-from jobs.services import job_accept_plan
+from jobs.services import events_record, job_accept_plan, replan_execute
 from loading.models import Dock, Load, Truck
+from loading.planner.plan import LoadPlan as PlannedLoad
 from loading.planner.pulls import SharedLane
+from loading.planner.request import LoadRequest
+from tests.jobs.reports import report
 from tests.jobs.scenario import PLAN
 from tests.jobs.stage import NOW, make_job, store_plan
 
@@ -105,6 +109,28 @@ def test_the_forklift_serves_both_docks(accepted: Job, other: Job) -> None:
     assert (alone.latest_s, alone.evening) == (0, ())
     assert {call.dock for call in both.evening} == {"1", "2"}
     assert both.saved_s > 0
+
+
+def test_a_replan_knows_what_other_jobs_did_in_its_lanes(accepted: Job, dispatcher: User) -> None:
+    """Somebody else has set X9 aside, which stood on V1; the move is planned no more."""
+    l1, l2 = (
+        Lane.objects.create(branch=accepted.branch, name=name, depth=2, levels=2)
+        for name in ("L1", "L2")
+    )
+    for code, lane, depth, level in (("V1", l1, 1, 1), ("V2", l1, 2, 1), ("X9", l2, 2, 1)):
+        Vault.objects.create(branch=accepted.branch, code=code, lane=lane, depth=depth, level=level)
+    missing = report("piece_missing", tag="003")
+    events_record(job=accepted, events=[missing], actor=dispatcher, now=NOW)
+    asked: list[LoadRequest] = []
+
+    def search(request: LoadRequest, **_: Any) -> PlannedLoad:
+        asked.append(request)
+        return PlannedLoad(request.name, (), ())
+
+    replan = Replan.objects.get(job=accepted, status="asked")
+    replan_execute(replan_id=replan.id, worker="w", now=NOW, search=search)
+    others = [(other.code, other.lane) for other in asked[0].other_vaults]
+    assert others == [("X9", "L2")]
 
 
 def test_the_pull_sheet_says_so(lanes: None, office: Client, accepted: Job, other: Job) -> None:

@@ -12,7 +12,7 @@ from jobs.models import CrewMember, Job
 from jobs.services import events_record
 from jobs.services.live import STREAM, change_publish
 from jobs.views.live import Listener
-from jobs.views.live_hub import LOST, WAIT_MS, Hub, News, id_key, missed, reading_broker
+from jobs.views.live_hub import LOST, WAIT_MS, Ear, Hub, News, id_key, missed, reading_broker
 from tests.jobs.reports import report
 from tests.jobs.stage import NOW
 
@@ -97,6 +97,35 @@ def test_all_streams_of_a_process_hear_what_comes(broker: "redis.Redis") -> None
 
     later, *heard = asyncio.run(listened())
     assert heard == [later] * 3
+
+
+def test_a_stream_is_woken_by_its_jobs_alone(broker: "redis.Redis") -> None:
+    first = _add(broker, 2)[0]  # of jobs 0 and 1
+
+    async def listened() -> tuple[list[str], int]:
+        hub = Hub()
+        stream = hub.listen(first, frozenset({"1", "7"}))
+        heard = [(await anext(stream)).fields["job"]]
+        waiting = asyncio.ensure_future(anext(stream))
+        await asyncio.sleep(0)
+        await asyncio.to_thread(_add, broker, 2)
+        heard.append((await waiting).fields["job"])
+        [ear] = hub.listeners
+        left = ear.queue.qsize()
+        await stream.aclose()
+        if hub.reader is not None:
+            hub.reader.cancel()
+        return heard, left
+
+    assert asyncio.run(listened()) == (["1", "1"], 0)
+
+
+def test_what_is_of_no_job_is_for_every_stream() -> None:
+    ear = Ear(frozenset({"7"}))
+    assert ear.wants(LOST)
+    assert ear.wants(News("1-0", {"phone": "x"}))
+    assert not ear.wants(News("1-0", {"job": "8", "branch": "1"}))
+    assert Ear(None).wants(News("1-0", {"job": "8", "branch": "1"}))
 
 
 def test_one_hears_of_ones_own_branches_and_a_phone_of_its_job() -> None:

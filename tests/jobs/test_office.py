@@ -11,7 +11,7 @@ from uuid import UUID
 import pytest
 from django.test import Client
 
-from inventory.models import SignedPaper
+from inventory.models import Release, Shipment, SignedPaper
 from inventory.selectors import item_is_high_value
 from jobs.folding import EventKind
 from jobs.models import Event, Job, Stream
@@ -215,3 +215,26 @@ def test_words_and_decisions_put_a_piece_on_the_high_value_list(job: Job) -> Non
     assert item_is_high_value(item=item)
     item.high_value = False
     assert not item_is_high_value(item=item)
+
+
+def test_each_receiver_of_a_truck_signs_for_their_own_shipment(
+    load: Load, accepted: LoadPlan, job: Job, client: Client
+) -> None:
+    other = Shipment.objects.create(
+        branch=job.branch, lot_number="4411", label_color="red", reference="SHP-0002"
+    )
+    second = Release.objects.create(shipment=other, reference="R9", receiver_name="S. Roe")
+    load.besides.add(second)
+    make_piece(other)
+    here = address(job)
+    first_page = client.get(here).content.decode()
+    assert f"?release={second.pk}" in first_page
+    there = f"{here}?release={second.pk}"
+    assert client.post(there, form(received_name="S. Roe")).headers["Location"] == there
+    paper = SignedPaper.objects.get()
+    assert paper.subject == f"job {job.pk} release {second.pk}"
+    assert "S. Roe" in client.get(there).content.decode()
+    assert "Signed versions" not in client.get(here).content.decode()
+    assert client.get(f"{here}?release=0").status_code == 404
+    record = record_document(job=job, release=second)
+    assert (record["shipment"], record["receiver"]) == ("SHP-0002", "S. Roe")

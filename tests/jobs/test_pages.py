@@ -115,6 +115,17 @@ def test_papers_wait_for_a_plan(office: Client, job: Job) -> None:
     _text(office, reverse("jobs:tiers", args=[job.id]), 404)
 
 
+def test_a_jobs_page_shows_the_dock_of_its_accepted_plan(
+    office: Client, job: Job, plan: LoadPlan
+) -> None:
+    address = reverse("jobs:job", args=[job.id])
+    assert "dock-over-time" not in _text(office, address)
+    office.post(reverse("jobs:accept", args=[job.id, plan.id]))
+    picture = _text(office, address).partition('id="dock-over-time"')[2].partition("</details>")[0]
+    assert "<svg" in picture
+    assert reverse("jobs:pulls", args=[job.id]) in picture
+
+
 def test_a_tier_that_the_plan_lacks_is_not_found(office: Client, accepted: Job) -> None:
     _text(office, reverse("jobs:tier", args=[accepted.id, 3]), 404)
 
@@ -264,7 +275,7 @@ def test_a_report_is_taken_back_by_who_made_it(hand: Client, accepted: Job) -> N
     _tell(hand, accepted, _told("vault_moved", **X9_MOVED))
     event = Event.objects.get()
     text = _text(hand, "/my-task/")
-    assert "Reported last: vault moved X9" in text
+    assert "Reported last: vault set aside X9" in text
     assert escape(_told("undone", event=str(event.uuid))) in text
     _tell(hand, accepted, _told("undone", event=str(event.uuid)))
     assert Task.objects.get(key="move:X9").status == "ready"
@@ -290,6 +301,7 @@ def test_an_outbox_is_answered_event_by_event(
     assert [answer["answer"] for answer in answers] == ["recorded", "repeated", "refused"]
     assert [answer["uuid"] for answer in answers] == [good["uuid"], good["uuid"], SOME_UUID]
     assert "could not be recorded" in answers[2]["said"]
+    assert [answer["what"] for answer in answers] == ["vault set aside"] * 2 + [""]
 
 
 def test_an_outbox_is_kept_when_somebody_else_or_nobody_is_signed_in(

@@ -10,9 +10,10 @@ import pytest
 from inventory.models import User
 from jobs.errors import PlanHoldsNoLonger
 from jobs.folding import State, empty_state
-from jobs.models import CrewMember, Event, Job, JobState, Replan, Task
+from jobs.models import CrewMember, Event, FloorPlan, Job, JobState, Replan, Task
 from jobs.replanning import carried_over
 from jobs.selectors.events import job_state_fresh
+from jobs.selectors.floors import member_key
 from jobs.selectors.notices import job_notices
 from jobs.services import (
     events_record,
@@ -307,3 +308,20 @@ def test_what_is_carried_over_keeps_the_rules(accepted: Job, plan: LoadPlan) -> 
     request = parse_request(plan.request_document)
     state: State = empty_state()
     assert check_plan(request, carried_over(request, parse_plan(plan.document), state)).broken == ()
+
+
+def test_what_each_one_does_next_by_the_schedule_stays(
+    accepted: Job, crew: dict[str, CrewMember], dispatcher: User
+) -> None:
+    """Hugo has four tasks: the first three are kept, with what comes before them."""
+    asked = ("unpack:001", "unpack:002", "unpack:003", "unpack:004")
+    entries = [[key, [member_key(crew["hugo"].pk)], 60, 60, 120] for key in asked]
+    FloorPlan.objects.filter(job=accepted).update(
+        starts_at=NOW,
+        made_at=NOW,
+        document={"entries": entries, "end_s": 120, "bound_s": 0, "left_over": []},
+    )
+    _tell(accepted, dispatcher, report("piece_missing", tag="007"))
+    frozen = _replan(accepted, planner_that()).frozen
+    assert {"pull:V1", *asked[:3]} <= set(frozen)
+    assert asked[3] not in frozen

@@ -72,3 +72,19 @@ def test_axles_go_in_and_come_out_by_the_api(client, dispatcher):
     refused = client.post("/api/trucks/", bad, content_type="application/json")
     assert refused.status_code == 422
     assert refused.json()["errors"][0]["pointer"] == "/axles"
+
+
+STRAPS = [{"part": "webbing 2in", "limit_kg": None}, {"part": "ratchet", "limit_kg": 700}]
+
+
+def test_straps_are_stored_refused_by_their_key_and_kept_with_a_request(branch):
+    with pytest.raises(DocumentInvalid) as caught:
+        truck_made(branch, straps=[{"part": "hope", "limit_kg": None}])
+    assert [fault.pointer for fault in caught.value.faults] == ["/straps/0/part"]
+    load = load_made(branch)
+    assert "straps" not in load_request_document(load=load)["truck"]
+    Truck.objects.update(straps=STRAPS)
+    load.truck.refresh_from_db()
+    assert load_request_document(load=load)["truck"]["straps"] == STRAPS
+    with pytest.raises(IntegrityError, match="truck_straps_is_list"), transaction.atomic():
+        Truck.objects.update(straps={"part": "strap"})

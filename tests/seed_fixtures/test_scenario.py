@@ -7,7 +7,7 @@ from django.core.management import CommandError, call_command
 from pytest_django import Settings
 
 from inventory.models import Item, Role, Shipment, User, Vault
-from inventory.selectors import shipment_is_held
+from inventory.selectors import shipment_cautions, shipment_is_held
 from jobs.models import CrewMember, Job
 from loading.models import LoadPlan
 from loading.selectors import road_sheet
@@ -76,3 +76,11 @@ def test_one_load_overloads_a_support_after_its_first_stop_and_can_be_mended() -
     assert over.over_g > 10_000
     assert [(line.change.value, line.what) for line in sheet.advice] == [("swap", ("001", "003"))]
     assert sheet.mends
+    assert (sheet.strap_name, sheet.strap_wll_g) == ("ratchet", 680_000)
+
+
+def test_a_carton_is_heavier_than_its_usual_certificate() -> None:
+    scenario_load(now=NOW)
+
+    cautions = shipment_cautions(shipment=Shipment.objects.get(reference="SHP-0431"))
+    assert [(one.tag, one.caution.source) for one in cautions] == [("005", "Rule 41 / Item 222")]

@@ -18,16 +18,20 @@ from jobs.scheduling.floor.schedule import (
     parse_schedule,
     schedule_document,
 )
+from jobs.scheduling.floor.timely import SOON_S, Timely, hand_out_timely
 
 __all__ = [
+    "SOON_S",
     "Begun",
     "Entry",
     "FloorRequest",
     "FloorSchedule",
     "Site",
+    "Timely",
     "Worker",
     "floor_request",
     "hand_out_scheduled",
+    "hand_out_timely",
     "parse_schedule",
     "schedule_document",
 ]

@@ -2,7 +2,7 @@
 
 `problem` states what is to be scheduled, for a project of a benchmark, a job's floor and a day
 of several jobs alike. `events` makes a schedule from priorities, moving forward in time; `lists`
-makes one from an activity list and improves it from both ends; `annealing` and `population`
+makes one from an activity list and improves it from both ends; `annealing` and `lists`
 search over the two; `proving` hands the rest to CP-SAT; `portfolio` says in which order.
 `bounds` tells how good a schedule can be at best. Times are whole numbers.
 """

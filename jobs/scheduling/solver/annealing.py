@@ -12,6 +12,7 @@ from jobs.scheduling.solver.tables import (
     Choices,
     Made,
     Tables,
+    desk_of,
     made_of,
     schedule_of,
     tables_of,
@@ -45,7 +46,7 @@ def improve(
     first = schedule_of(tables, best_made)
     bound = lower_bound(problem)
     best = Choices(*(values.copy() for values in now))
-    made = made_of(tables)
+    desk, made = desk_of(tables), made_of(tables)
     costs = np.array([cost, cost])
     scale = float(max(1, *best_made.ends.tolist()))
     rounds = 0
@@ -57,7 +58,7 @@ def improve(
         heat = scale * _HOT * math.exp(share * math.log(_COLD / _HOT))
         rounds += 1
         step = (seed * 1_000_003 + rounds) % (1 << 31)
-        events.anneal(tables, now, best, strict, made, best_made, costs, _TRIES, heat, step)
+        events.anneal(tables, now, best, strict, desk, made, best_made, costs, _TRIES, heat, step)
         if costs[0] > costs[1] + 8 * heat:
             for values, better in zip(now, best, strict=True):
                 values[:] = better
@@ -95,13 +96,14 @@ def _first(
     if former is not None and len(former.starts) == count:
         goes = [np.inf if start is None else start.goes for start in former.starts]
         keys.insert(0, np.array(goes, np.float64))
+    desk = desk_of(tables)
     best: tuple[Choices, Made, float, bool] | None = None
     for key in keys:
         for wait in (False, True):
             choices = Choices(key.copy(), np.full(count, wait), np.full(count, -1, np.int64))
             for strict in (False, True):
                 made = made_of(tables)
-                cost = events.run(tables, choices, strict, made)
+                cost = events.run(tables, choices, strict, desk, made)
                 if best is None or cost < best[2]:
                     best = choices, made, cost, strict
                 if (made.mode >= 0).all():
@@ -111,6 +113,6 @@ def _first(
     choices, made, cost, strict = best
     in_time = Choices(made.goes.astype(np.float64), choices.wait, choices.mode)
     again = made_of(tables)
-    if events.run(tables, in_time, strict, again) <= cost:
-        return in_time, again, events.run(tables, in_time, strict, again), strict
+    if events.run(tables, in_time, strict, desk, again) <= cost:
+        return in_time, again, events.run(tables, in_time, strict, desk, again), strict
     return choices, made, cost, strict

@@ -1,8 +1,17 @@
 """How early everything can end at best, proved without a search."""
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
 
-from jobs.scheduling.solver.problem import Activity, Mode, Problem
+import numpy as np
+
+from jobs.scheduling.solver.pools import People, seat_pools, sure_of
+from jobs.scheduling.solver.problem import Absence, Activity, Mode, Problem
+
+Array = np.ndarray[Any, Any]
+_HEADS = 30
+"""So many beginnings of a stretch of time are looked at, for the bound is wanted at once."""
 
 
 def lower_bound(problem: Problem) -> int:
@@ -10,33 +19,48 @@ def lower_bound(problem: Problem) -> int:
 
     A pool is a resource, or the people who may take certain seats. The work of a pool that lies
     behind `head` and before `tail` needs at least its share of the time between; absences
-    count as time that is not there. Ways to do an activity are the shortest, the least work and
-    the shortest before and after it, each for itself.
+    count as time that is not there, and so do ways: see `_heights`. Ways to do an activity are
+    the shortest, the least work and the shortest before and after it, each for itself.
     """
     heads, tails = _heads(problem), _tails(problem)
     bound = max((head + tail for head, tail in zip(heads, tails, strict=True)), default=0)
-    for pieces, capacity, absences in _pools(problem, heads, tails):
-        bound = max(bound, _work_bound(pieces, capacity, absences))
+    ends = [tail - _shortest(problem.activities[number]) for number, tail in enumerate(tails)]
+    for pool in _pools(problem, heads, ends):
+        bound = max(bound, _work_bound(pool))
     return bound
 
 
 Piece = tuple[int, int, int]
 """The earliest beginning of some work, the shortest time after its end, and how much it is."""
-Pool = tuple[list[Piece], int, tuple[tuple[int, int], ...]]
-"""Work, how many can do it at a time, and when one of them is not there."""
 
 
-def _shortest(problem: Problem, number: int) -> int:
-    return min(mode.duration for mode in problem.activities[number].modes)
+@dataclass(frozen=True, slots=True)
+class _Pool:
+    """Work, how many can do it at a time, and when one of them is not there.
+
+    `slack` is what may be missing from the work of a stretch of time, `slack_at_first` from
+    that of one from the very beginning.
+    """
+
+    pieces: Sequence[Piece]
+    capacity: int
+    absences: tuple[Absence, ...] = ()
+    slack: int = 0
+    slack_at_first: int = 0
+
+
+def _shortest(activity: Activity) -> int:
+    return min(mode.duration for mode in activity.modes)
 
 
 def _heads(problem: Problem) -> list[int]:
     """The earliest beginning of each activity."""
+    ends = [0] * len(problem.activities)
     heads = [0] * len(problem.activities)
     for number in problem.order:
         activity = problem.activities[number]
-        after = [heads[need] + _shortest(problem, need) for need in activity.needs]
-        heads[number] = max([0, activity.release, *after])
+        heads[number] = max([0, activity.release, *(ends[need] for need in activity.needs)])
+        ends[number] = heads[number] + _shortest(activity)
     return heads
 
 
@@ -46,30 +70,37 @@ def _tails(problem: Problem) -> list[int]:
     tails = [0] * len(problem.activities)
     for number in reversed(problem.order):
         after = [tails[follower] for follower in followers[number]]
-        tails[number] = _shortest(problem, number) + max(after, default=0)
+        tails[number] = _shortest(problem.activities[number]) + max(after, default=0)
     return tails
 
 
-def _pools(problem: Problem, heads: list[int], tails: list[int]) -> Iterator[Pool]:
-    ends = [tail - _shortest(problem, number) for number, tail in enumerate(tails)]
-
-    def pieces(work: Callable[[Activity, Mode], int]) -> list[Piece]:
-        return [
-            (
-                heads[n],
-                ends[n],
-                min(mode.duration * work(activity, mode) for mode in activity.modes),
-            )
-            for n, activity in enumerate(problem.activities)
-        ]
-
+def _pools(problem: Problem, heads: list[int], ends: list[int]) -> Iterator[_Pool]:
     for resource, capacity in enumerate(problem.capacities):
-        taken = pieces(lambda _, mode, r=resource: mode.amounts[r] if mode.amounts else 0)  # type: ignore[misc]
-        yield taken + _held(problem, resource, heads, ends), capacity, ()
+        taken = _pieces(problem, heads, ends, lambda _, mode, r=resource: _taken(mode, r))  # type: ignore[misc]
+        yield _Pool(taken + _held(problem, resource, heads, ends), capacity)
+    heights = _heights(problem)
     for people in seat_pools(problem):
-        absences = [one for person in sorted(people) for one in problem.people[person].absences]
-        worked = pieces(lambda activity, mode, those=people: _seats_within(activity, mode, those))  # type: ignore[misc]
-        yield worked, len(people), tuple(absences)
+        sure = [[sure_of(a, mode, people) for mode in a.modes] for a in problem.activities]
+        least = min(range(len(heights)), key=lambda k: -_total(problem, sure, heights[k], people))
+        for height in {0: heights[0], least: heights[least]}.values():
+            yield _worked(problem, heads, ends, people, sure, height)
+
+
+def _taken(mode: Mode, resource: int) -> int:
+    return mode.duration * mode.amounts[resource] if mode.amounts else 0
+
+
+def _pieces(
+    problem: Problem,
+    heads: list[int],
+    ends: list[int],
+    work: Callable[[Activity, Mode], int],
+) -> list[Piece]:
+    """Each activity's work, done in the way in which it is least."""
+    return [
+        (head, end, min(work(activity, mode) for mode in activity.modes))
+        for head, end, activity in zip(heads, ends, problem.activities, strict=True)
+    ]
 
 
 def _held(problem: Problem, resource: int, heads: list[int], ends: list[int]) -> list[Piece]:
@@ -77,68 +108,108 @@ def _held(problem: Problem, resource: int, heads: list[int], ends: list[int]) ->
     pieces = []
     for hold in problem.holds:
         if hold.resource == resource:
+            closes = _shortest(problem.activities[hold.closes])
             head = heads[hold.opens] if hold.opens >= 0 else 0
-            span = heads[hold.closes] + _shortest(problem, hold.closes) if hold.opens < 0 else 0
+            span = heads[hold.closes] + closes
             if hold.opens >= 0:
-                span = _shortest(problem, hold.opens) + _shortest(problem, hold.closes)
-                span = span if hold.opens != hold.closes else _shortest(problem, hold.opens)
+                opens = _shortest(problem.activities[hold.opens])
+                span = opens + closes if hold.opens != hold.closes else opens
             pieces.append((head, ends[hold.closes], hold.amount * span))
     return pieces
 
 
-def seat_pools(problem: Problem) -> list[frozenset[int]]:
-    """The sets of people that some seat asks for, and all the people there are."""
-    found = {frozenset(range(len(problem.people)))} if problem.people else set()
-    for activity in problem.activities:
-        for mode in activity.modes:
-            found |= {seat_people(seat) for seat in mode.seats}
-    joined = found | {one | other for one in found for other in found} if len(found) < 12 else found
-    return sorted(joined, key=sorted)
+def _heights(problem: Problem) -> list[list[int]]:
+    """A height for each place, so that no way is shorter than what it climbs; the first is flat.
+
+    Whoever does an activity that leads down and then one that begins high has climbed between.
+    So to the work of each activity the height it loses may be added, and it counts ways that
+    nobody can save, but for the height between where people are at first and in the end.
+    Heights are those above one place, or below it. They are left out where an activity gains
+    more than it takes time, for it would be quicker than the way.
+    """
+    places = range(len(problem.travel))
+    ways = [list(row) for row in problem.travel]
+    for by in places:
+        for one in places:
+            for other in places:
+                ways[one][other] = min(ways[one][other], ways[one][by] + ways[by][other])
+    found = [[0 for _ in places]]
+    found += [[ways[base][place] for place in places] for base in places]
+    found += [[-ways[place][base] for place in places] for base in places]
+    return [height for height in found if all(_loses(a, height) >= 0 for a in problem.activities)]
 
 
-def seat_people(seat: Sequence[int]) -> frozenset[int]:
-    return frozenset(person for person, rank in enumerate(seat) if rank >= 0)
+def _loses(activity: Activity, height: Sequence[int]) -> int:
+    """The least time of the activity and the height it loses."""
+    return _shortest(activity) + height[activity.place] - height[activity.place_after]
 
 
-def _seats_within(activity: Activity, mode: Mode, people: frozenset[int]) -> int:
-    """How many of the activity's people are sure to be among these."""
-    if activity.team:
-        return len(people.intersection(activity.team))
-    return sum(seat_people(seat) <= people for seat in mode.seats)
+def _total(
+    problem: Problem, sure: Sequence[Sequence[int]], height: Sequence[int], people: People
+) -> int:
+    """All work of these people with the heights it loses."""
+    lost = sum(
+        min(seats) * (height[activity.place] - height[activity.place_after])
+        for activity, seats in zip(problem.activities, sure, strict=True)
+    )
+    return lost - sum(height[problem.people[person].place] - min(height) for person in people)
 
 
-def _work_bound(pieces: Sequence[Piece], capacity: int, absences: Sequence[tuple[int, int]]) -> int:
+def _worked(
+    problem: Problem,
+    heads: list[int],
+    ends: list[int],
+    people: People,
+    sure: Sequence[Sequence[int]],
+    height: Sequence[int],
+) -> _Pool:
+    pieces = []
+    for number, activity in enumerate(problem.activities):
+        lost = height[activity.place] - height[activity.place_after]
+        work = min(
+            seats * (mode.duration + lost)
+            for mode, seats in zip(activity.modes, sure[number], strict=True)
+        )
+        pieces.append((heads[number], ends[number], work))
+    there = [problem.people[person] for person in sorted(people)]
+    return _Pool(
+        pieces,
+        len(people),
+        tuple(absence for person in there for absence in person.absences),
+        slack=len(people) * (max(height) - min(height)),
+        slack_at_first=sum(height[person.place] - min(height) for person in there),
+    )
+
+
+def _work_bound(pool: _Pool) -> int:
     """The best bound over those pieces that begin after one time and end before another."""
-    if capacity <= 0:
+    work = sorted((piece for piece in pool.pieces if piece[2] > 0), key=lambda piece: -piece[1])
+    if pool.capacity <= 0 or not work:
         return 0
-    work = sorted((piece for piece in pieces if piece[2] > 0), key=lambda piece: -piece[1])
+    heads, tails, amounts = np.array(work, np.int64).T
     best = 0
-    for head in _few({piece[0] for piece in work}):
-        total = 0
-        for begins, tail, amount in work:
-            if begins >= head:
-                total += amount
-                best = max(best, _time_for(total, head, capacity, absences) + tail)
+    for head in _few(sorted(set(heads.tolist()))):
+        chosen = heads >= head
+        total = np.cumsum(amounts[chosen]) - (pool.slack_at_first if head == 0 else pool.slack)
+        best = max(best, int((_times_for(total, head, pool) + tails[chosen]).max()))
     return best
 
 
-def _few(heads: set[int]) -> list[int]:
-    """At most about 30 of them, for the bound is wanted at once."""
-    ordered = sorted(heads)
-    return ordered[:: max(1, len(ordered) // 30)]
+def _few(heads: list[int]) -> list[int]:
+    return heads[:: max(1, len(heads) // _HEADS)]
 
 
-def _time_for(work: int, begin: int, capacity: int, absences: Sequence[tuple[int, int]]) -> int:
-    """When so much work is done at the earliest by `capacity` from `begin` on."""
-    if not absences:
-        return begin - -work // capacity
-    time, present = begin, capacity - sum(a <= begin < b for a, b in absences)
+def _times_for(work: Array, begin: int, pool: _Pool) -> Array:
+    """When so much work is done at the earliest from `begin` on."""
+    present = pool.capacity - sum(a <= begin < b for a, b in pool.absences)
     changes = sorted(
-        [(a, -1) for a, _ in absences if a > begin] + [(b, 1) for _, b in absences if b > begin]
+        [(a, -1) for a, _ in pool.absences if a > begin]
+        + [(b, 1) for _, b in pool.absences if b > begin]
     )
-    for at, change in changes:
-        done = present * (at - time)
-        if done >= work:
-            break
-        work, time, present = work - done, at, present + change
-    return time - -work // present if present > 0 else time
+    times = np.full(len(work), begin, np.int64)
+    done, time = 0, begin
+    for at, change in [*changes, (begin, 0)]:
+        left = work > done
+        times[left] = time - (done - work[left]) // present if present > 0 else time
+        done, time, present = done + present * (at - time), at, present + change
+    return times

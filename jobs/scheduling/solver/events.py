@@ -7,66 +7,57 @@ waiting for it, and in which of its modes it is done (-1: the first that can beg
 
 Holds cannot lock each other out: whatever opens a hold before its turn leaves room for the
 largest that should open earlier; if that is not enough, `strict` opens all in their order.
+
+Nothing here makes an array: without the counting of references to arrays, a schedule takes a
+fraction of the time. What is needed on the way is in `desk`.
 """
+
+from collections.abc import Callable
+from typing import Any, TypeVar
 
 import numpy as np
 from numba import njit
 
-from jobs.scheduling.solver.tables import FAR
+from jobs.scheduling.solver.tables import BITS, FAR
 
+_F = TypeVar("_F", bound=Callable[..., Any])
+_njit: Any = njit  # its type does not tell of `_nrt`
 _NOT_DONE = 1 << 30
 _LATE = 20.0
 
 
-@njit(cache=True, nogil=True)
-def run(tables, choices, strict, made):  # type: ignore[no-untyped-def]
+def _bare(function: _F) -> _F:
+    """Compile without the interpreter and without counting references to arrays."""
+    compiled: _F = _njit(cache=True, nogil=True, error_model="numpy", _nrt=False)(function)
+    return compiled
+
+
+@_bare
+def run(tables, choices, strict, desk, made):  # type: ignore[no-untyped-def]
     """Make a schedule; gives its cost: the last end, what is late or not done, and the mean end."""
-    count, people = len(tables.release), len(tables.home)
-    made.mode[:] = -1
-    made.team[:] = -1
-    level = tables.held.copy()
-    opened = np.zeros(len(tables.hold_amount), np.bool_)
-    next_turn = tables.turn_at[:-1].copy()
-    for h in range(len(opened)):
-        opened[h] = False
-    missing = np.empty(count, np.int64)
-    ready = np.empty(count, np.int64)
-    ready_count = 0
-    for i in range(count):
-        missing[i] = tables.need_at[i + 1] - tables.need_at[i]
-        if missing[i] == 0:
-            ready_count = _put(ready, ready_count, i, choices.key)
-    busy = np.zeros(people, np.bool_)
-    kept = np.zeros(people, np.bool_)
-    kept_for = np.zeros(people, np.int64)
-    where = tables.home.copy()
-    away = tables.away_at[:-1].copy()
-    for i in range(count):
-        for a in range(tables.team_at[i], tables.team_at[i + 1]):
-            kept_for[tables.team[a]] += 1
-    under_way = np.empty(count, np.int64)
-    under_way_count = 0
-    team = np.empty(made.team.shape[1], np.int64)
+    people = len(tables.home)
+    ready_count = _lay_out(tables, choices, desk, made)
+    under_way, under_way_count = desk.under_way, 0
     wake, t = 0, 0
     while True:
         for p in range(people):
-            kept[p] = False
-            while away[p] < tables.away_at[p + 1] and tables.away[away[p], 1] <= t:
-                away[p] += 1
+            desk.kept[p] = False
+            while desk.away[p] < tables.away_at[p + 1] and tables.away[desk.away[p], 1] <= t:
+                desk.away[p] += 1
+        idle = _idle(tables, desk, t)
         k = 0
         while k < ready_count:
-            i = ready[k]
+            i = desk.ready[k]
             mode = -1
-            if tables.release[i] <= t:
-                mode = _begin(
-                    tables, choices, strict, made, i, t, level, opened, next_turn,
-                    busy, kept, kept_for, where, away, team,
-                )  # fmt: skip
+            if tables.release[i] <= t and (choices.wait[i] or tables.lead_bits[i] & idle != 0):
+                mode = _begin(tables, choices, strict, made, i, t, desk)
             if mode < 0:
                 k += 1
                 continue
+            idle = _idle(tables, desk, t)
             ready_count -= 1
-            ready[k:ready_count] = ready[k + 1 : ready_count + 1].copy()
+            for later in range(k, ready_count):
+                desk.ready[later] = desk.ready[later + 1]
             under_way[under_way_count] = i
             under_way_count += 1
         then = FAR
@@ -87,15 +78,55 @@ def run(tables, choices, strict, made):  # type: ignore[no-untyped-def]
                 continue
             under_way_count -= 1
             under_way[u] = under_way[under_way_count]
-            _end(tables, made, i, level, busy, where)
+            _end(tables, made, i, desk)
             for a in range(tables.after_at[i], tables.after_at[i + 1]):
-                missing[tables.after[a]] -= 1
-                if missing[tables.after[a]] == 0:
-                    ready_count = _put(ready, ready_count, tables.after[a], choices.key)
+                after = tables.after[a]
+                desk.missing[after] -= 1
+                if desk.missing[after] == 0:
+                    ready_count = _put(desk.ready, ready_count, after, choices.key)
     return _cost(tables, made)
 
 
-@njit(cache=True, nogil=True)
+@_bare
+def _lay_out(tables, choices, desk, made):  # type: ignore[no-untyped-def]
+    """Everything as it is at first; gives how many activities are ready."""
+    count = len(tables.release)
+    for r in range(len(tables.held)):
+        desk.level[r] = tables.held[r]
+        desk.next_turn[r] = tables.turn_at[r]
+    for h in range(len(tables.hold_amount)):
+        desk.opened[h] = False
+    for p in range(len(tables.home)):
+        desk.busy[p] = False
+        desk.kept_for[p] = 0
+        desk.where[p] = tables.home[p]
+        desk.away[p] = tables.away_at[p]
+    ready_count = 0
+    for i in range(count):
+        made.mode[i] = -1
+        for s in range(made.team.shape[1]):
+            made.team[i, s] = -1
+        for a in range(tables.team_at[i], tables.team_at[i + 1]):
+            desk.kept_for[tables.team[a]] += 1
+        desk.missing[i] = tables.need_at[i + 1] - tables.need_at[i]
+        if desk.missing[i] == 0:
+            ready_count = _put(desk.ready, ready_count, i, choices.key)
+    return ready_count
+
+
+@_bare
+def _idle(tables, desk, t):  # type: ignore[no-untyped-def]
+    """A bit for each person who is there and has nothing to do, and one that is always set."""
+    idle = 1 << BITS
+    for p in range(len(desk.busy)):
+        if not desk.busy[p] and not (
+            desk.away[p] < tables.away_at[p + 1] and tables.away[desk.away[p], 0] <= t
+        ):
+            idle |= 1 << p % BITS
+    return idle
+
+
+@_bare
 def _cost(tables, made):  # type: ignore[no-untyped-def]
     cost, last, total = 0.0, 0, 0.0
     for i in range(len(made.mode)):
@@ -108,7 +139,7 @@ def _cost(tables, made):  # type: ignore[no-untyped-def]
     return cost + last + 0.01 * total / max(1, len(made.mode))
 
 
-@njit(cache=True, nogil=True)
+@_bare
 def _put(ready, count, i, key):  # type: ignore[no-untyped-def]
     k = count
     while k > 0 and key[ready[k - 1]] > key[i]:
@@ -118,17 +149,15 @@ def _put(ready, count, i, key):  # type: ignore[no-untyped-def]
     return count + 1
 
 
-@njit(cache=True, nogil=True)
-def _begin(  # type: ignore[no-untyped-def]
-    tables, choices, strict, made, i, t, level, opened, next_turn,
-    busy, kept, kept_for, where, away, team,
-):  # fmt: skip
+@_bare
+def _begin(tables, choices, strict, made, i, t, desk):  # type: ignore[no-untyped-def]
     """Begin activity i now if it can; its mode, or -1."""
     first, last = tables.mode_at[i], tables.mode_at[i + 1]
     if choices.mode[i] >= 0:
         first = first + choices.mode[i]
         last = first + 1
-    if not _room(tables, strict, i, level, opened, next_turn):
+    level = desk.level
+    if not _room(tables, strict, i, level, desk.opened, desk.next_turn):
         return -1
     for mode in range(first, last):
         fits = True
@@ -137,28 +166,28 @@ def _begin(  # type: ignore[no-untyped-def]
                 fits = False
         if not fits:
             continue
-        begins = _team(tables, i, mode, t, busy, kept, kept_for, where, away, team)
+        begins = _team(tables, i, mode, t, desk)
         if begins >= 0:
             made.mode[i], made.goes[i], made.begins[i] = mode, t, begins
             made.ends[i] = begins + tables.duration[mode]
             for s in range(_seats(tables, i, mode)):
-                made.team[i, s] = team[s]
-                busy[team[s]] = True
+                made.team[i, s] = desk.team[s]
+                desk.busy[desk.team[s]] = True
                 if tables.team_at[i + 1] > tables.team_at[i]:
-                    kept_for[team[s]] -= 1
+                    desk.kept_for[desk.team[s]] -= 1
             for r in range(len(level)):
                 level[r] += tables.amount[mode, r]
             for a in range(tables.open_at[i], tables.open_at[i + 1]):
                 h = tables.opens[a]
                 level[tables.hold_resource[h]] += tables.hold_amount[h]
-                opened[h] = True
+                desk.opened[h] = True
             return mode
     if choices.wait[i]:
-        _keep(tables, first, busy, kept)
+        _keep(tables, first, desk)
     return -1
 
 
-@njit(cache=True, nogil=True)
+@_bare
 def _room(tables, strict, i, level, opened, next_turn):  # type: ignore[no-untyped-def]
     """Whether the holds that i opens have room, and leave it for those that come before."""
     for a in range(tables.open_at[i], tables.open_at[i + 1]):
@@ -177,15 +206,17 @@ def _room(tables, strict, i, level, opened, next_turn):  # type: ignore[no-untyp
     return True
 
 
-@njit(cache=True, nogil=True)
+@_bare
 def _seats(tables, i, mode):  # type: ignore[no-untyped-def]
     fixed = tables.team_at[i + 1] - tables.team_at[i]
     return fixed if fixed > 0 else tables.seat_at[mode + 1] - tables.seat_at[mode]
 
 
-@njit(cache=True, nogil=True)
-def _team(tables, i, mode, t, busy, kept, kept_for, where, away, team):  # type: ignore[no-untyped-def]
+@_bare
+def _team(tables, i, mode, t, desk):  # type: ignore[no-untyped-def]
     """Seat people who are there long enough; when the work begins, or -1."""
+    busy, kept, kept_for, where = desk.busy, desk.kept, desk.kept_for, desk.where
+    away, team = desk.away, desk.team
     people = len(busy)
     seats = tables.seat_at[mode + 1] - tables.seat_at[mode]
     fixed = tables.team_at[i + 1] - tables.team_at[i]
@@ -231,35 +262,35 @@ def _team(tables, i, mode, t, busy, kept, kept_for, where, away, team):  # type:
     return begins
 
 
-@njit(cache=True, nogil=True)
-def _keep(tables, mode, busy, kept):  # type: ignore[no-untyped-def]
+@_bare
+def _keep(tables, mode, desk):  # type: ignore[no-untyped-def]
     """Let the idle people who suit best wait for an activity that cannot begin yet."""
     for s in range(tables.seat_at[mode], tables.seat_at[mode + 1]):
         best, best_rank = -1, FAR
-        for p in range(len(busy)):
+        for p in range(len(desk.busy)):
             rank = tables.rank[s, p]
-            if not busy[p] and not kept[p] and 0 <= rank < best_rank:
+            if not desk.busy[p] and not desk.kept[p] and 0 <= rank < best_rank:
                 best, best_rank = p, rank
         if best >= 0:
-            kept[best] = True
+            desk.kept[best] = True
 
 
-@njit(cache=True, nogil=True)
-def _end(tables, made, i, level, busy, where):  # type: ignore[no-untyped-def]
-    for r in range(len(level)):
-        level[r] -= tables.amount[made.mode[i], r]
+@_bare
+def _end(tables, made, i, desk):  # type: ignore[no-untyped-def]
+    for r in range(len(desk.level)):
+        desk.level[r] -= tables.amount[made.mode[i], r]
     for a in range(tables.close_at[i], tables.close_at[i + 1]):
         h = tables.closes[a]
-        level[tables.hold_resource[h]] -= tables.hold_amount[h]
+        desk.level[tables.hold_resource[h]] -= tables.hold_amount[h]
     for s in range(made.team.shape[1]):
         p = made.team[i, s]
         if p >= 0:
-            busy[p] = False
-            where[p] = tables.place_after[i]
+            desk.busy[p] = False
+            desk.where[p] = tables.place_after[i]
 
 
-@njit(cache=True, nogil=True)
-def anneal(tables, now, best, strict, made, best_made, costs, tries, heat, seed):  # type: ignore[no-untyped-def]
+@_bare
+def anneal(tables, now, best, strict, desk, made, best_made, costs, tries, heat, seed):  # type: ignore[no-untyped-def]
     """Try changes one after another; `costs` are those of `now` and of `best`, kept up to date.
 
     Worse ones are accepted by the rule of simulated annealing at the temperature `heat`.
@@ -288,7 +319,7 @@ def anneal(tables, now, best, strict, made, best_made, costs, tries, heat, seed)
             if ways < 2:
                 continue
             now.mode[i] = np.random.randint(-1, ways)
-        cost = run(tables, now, strict, made)
+        cost = run(tables, now, strict, desk, made)
         if cost <= costs[0] or np.random.random() < np.exp((costs[0] - cost) / heat):
             costs[0] = cost
             if cost < costs[1]:

@@ -10,7 +10,8 @@ from dataclasses import dataclass, field
 
 from ortools.sat.python import cp_model
 
-from jobs.scheduling.solver.bounds import lower_bound, seat_people, seat_pools
+from jobs.scheduling.solver.bounds import lower_bound
+from jobs.scheduling.solver.pools import seat_pools, sure_of
 from jobs.scheduling.solver.problem import Activity, Problem, Schedule
 
 
@@ -153,9 +154,7 @@ class _Model:
             intervals, amounts = [], []
             for number, activity in enumerate(self.problem.activities):
                 for mode, interval in zip(activity.modes, self.intervals[number], strict=True):
-                    seats = sum(seat_people(seat) <= people for seat in mode.seats)
-                    if activity.team:
-                        seats = len(people.intersection(activity.team))
+                    seats = sure_of(activity, mode, people)
                     if seats and mode.duration > 0:
                         intervals.append(interval)
                         amounts.append(seats)

@@ -5,11 +5,15 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from jobs.scheduling.solver.problem import Problem, Schedule, Start
+from jobs.scheduling.solver.problem import Activity, Problem, Schedule, Start
 
 Array = np.ndarray[Any, Any]
 FAR = 1 << 40
 """A time that is never reached."""
+
+
+BITS = 62
+"""People stand for bits of a word by their number modulo this; the bit above is always set."""
 
 
 class Tables(NamedTuple):
@@ -45,7 +49,25 @@ class Tables(NamedTuple):
     home: Array
     travel: Array
     wake: Array
+    lead_bits: Array  # of each activity whom of it takes one; `BITS` where nobody in particular
     tail: Array  # from each activity's beginning to the last end, by precedence alone
+
+
+class Desk(NamedTuple):
+    """What a schedule is made on: the state of everything at one moment."""
+
+    missing: Array  # how many needs of each activity have not ended
+    ready: Array
+    under_way: Array
+    level: Array  # taken of each resource
+    opened: Array  # of each hold
+    next_turn: Array  # of each resource its first hold that is not opened
+    busy: Array
+    kept: Array  # idle, but waiting for an activity
+    kept_for: Array  # how many activities still to come are kept for the person
+    where: Array
+    away: Array  # the next absence
+    team: Array  # seats being filled
 
 
 class Choices(NamedTuple):
@@ -131,8 +153,19 @@ def tables_of(problem: Problem) -> Tables:
         home=np.array([person.place for person in people], np.int64),
         travel=np.array(problem.travel, np.int64),
         wake=np.array(sorted(wake), np.int64),
+        lead_bits=np.array([_lead_bits(activity) for activity in activities], np.int64),
         tail=_tails(problem, followers),
     )
+
+
+def _lead_bits(activity: Activity) -> int:
+    if activity.team or not all(mode.seats for mode in activity.modes):
+        return 1 << BITS
+    bits = 0
+    for mode in activity.modes:
+        for person, rank in enumerate(mode.seats[0]):
+            bits |= (rank >= 0) << person % BITS
+    return bits
 
 
 def _joined(lists: Sequence[Sequence[int]]) -> tuple[Array, Array]:
@@ -165,6 +198,26 @@ def made_of(tables: Tables) -> Made:
         begins=nothing.copy(),
         ends=nothing.copy(),
         team=np.full((count, seats), -1, np.int64),
+    )
+
+
+def desk_of(tables: Tables) -> Desk:
+    """Room to make a schedule on."""
+    count, resources, people = len(tables.release), len(tables.capacity), len(tables.home)
+    seats = made_of(tables).team.shape[1]
+    return Desk(
+        missing=np.zeros(count, np.int64),
+        ready=np.zeros(count, np.int64),
+        under_way=np.zeros(count, np.int64),
+        level=np.zeros(resources, np.int64),
+        opened=np.zeros(len(tables.hold_amount), np.bool_),
+        next_turn=np.zeros(resources, np.int64),
+        busy=np.zeros(people, np.bool_),
+        kept=np.zeros(people, np.bool_),
+        kept_for=np.zeros(people, np.int64),
+        where=np.zeros(people, np.int64),
+        away=np.zeros(people, np.int64),
+        team=np.zeros(seats, np.int64),
     )
 
 

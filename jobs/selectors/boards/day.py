@@ -89,7 +89,10 @@ def _counted(jobs: QuerySet[Job], now: datetime) -> QuerySet[Job]:
     told = Replan.objects.exclude(status=Replan.Status.OVERTAKEN).filter(
         Q(finished_at__isnull=True) | Q(finished_at__gt=now - TOLD_FOR)
     )
-    hold = Hold.objects.filter(shipment=OuterRef("load__release__shipment"), lifted_at__isnull=True)
+    aboard = Q(shipment=OuterRef("load__release__shipment")) | Q(
+        shipment__releases__loads_besides=OuterRef("load")
+    )
+    hold = Hold.objects.filter(aboard, lifted_at__isnull=True)
     standing = ~Q(tasks__status=Task.Status.WITHDRAWN)
     return (
         jobs.select_related("state", "load__truck", "load__dock", "load__release__shipment")

@@ -104,7 +104,7 @@
   }
   function toldLine(one) {
     const line = $(`#said-${one.answer.answer}`).content.cloneNode(true).firstElementChild;
-    $(".what", line).textContent = `${one.event.kind.replaceAll("_", " ")} ${subjectOf(one.event)}`;
+    $(".what", line).textContent = `${one.answer.what || one.event.kind.replaceAll("_", " ")} ${subjectOf(one.event)}`;
     const why = $(".why", line);
     if (why) why.textContent = one.answer.said || one.answer.detail || one.answer.code;
     $("button", line).onclick = () => Outbox.forget(one.uuid);
@@ -124,8 +124,11 @@
     if (!board()) return;
     if (isBusy()) { stale = true; return; }
     stale = false;
+    /* A page that is dear to make says how long it rests between two looks. */
+    const calm_ms = Number(board().dataset.calm || 0);
+    if (calm_ms && asked) return;
     clearTimeout(asked);
-    asked = setTimeout(fetchPart, 30);
+    asked = setTimeout(() => { asked = 0; fetchPart(); }, calm_ms || 30);
   }
   function fetchPart() {
     htmx.ajax("GET", board().dataset.address, { target: "#board", swap: "innerHTML" }).then(() => {
@@ -154,8 +157,8 @@
   });
   document.addEventListener("live", ({ detail }) => {
     if (detail.kind === "open" || detail.kind === "broken") return;
-    const wanted = board() && board().dataset.live;
-    if (detail.kind === "lost" || wanted === "any" || wanted === detail.job) refresh();
+    const wanted = $$("[data-live]").flatMap((one) => one.dataset.live.split(" "));
+    if (detail.kind === "lost" || wanted.includes("any") || wanted.includes(detail.job)) refresh();
   });
   document.addEventListener("focusout", () => stale && setTimeout(refresh, 300));
   document.addEventListener("close", () => stale && refresh(), true);

@@ -9,8 +9,8 @@ from django.utils import timezone
 
 from loading.errors import DocumentInvalid
 from loading.models import Load, LoadPlan, PlanRun
+from loading.planner.ordering import SearchProgress
 from loading.services import plan_run_create, plan_run_execute
-from loading.services.plan_execution import SearchProgress
 
 
 class Command(BaseCommand):

@@ -12,6 +12,7 @@ from contextlib import contextmanager
 from types import FrameType
 
 from loading.planner.commands.documents import BadInput, read_document, writable, write_document
+from loading.planner.ordering import SearchProgress, plan_with_orders
 from loading.planner.plan import LoadPlan, parse_plan, plan_document
 from loading.planner.request import LoadRequest, parse_request
 from loading.planner.stopping import AnyOf, Iterations, Seconds, Stop
@@ -69,7 +70,7 @@ def _planned(
     args: argparse.Namespace,
     cancelled: threading.Event,
 ) -> LoadPlan:
-    from loading.planner.search import SearchProgress, plan_load
+    from loading.planner.search import plan_load
 
     def show(progress: SearchProgress) -> None:
         sys.stderr.write(
@@ -79,7 +80,8 @@ def _planned(
         sys.stderr.flush()
 
     shown = args.progress or sys.stderr.isatty()
-    plan = plan_load(
+    plan = plan_with_orders(
+        plan_load,
         request,
         seed=args.seed,
         stop=_stop(args),

@@ -1,7 +1,9 @@
 """The order of the pulls chosen for the load as well as for the moves, and what an order costs."""
 
 from loading.planner.ordering.candidates import Candidates, by_stop, candidates, neighbours
+from loading.planner.ordering.planning import SearchProgress, plan_with_orders
 from loading.planner.ordering.price import OrderPrice, order_price, price_sentence
+from loading.planner.ordering.study import Study, study_of
 from loading.planner.ordering.trade import OrderTrade, Planned, Trial, search_orders
 
 __all__ = [
@@ -9,11 +11,15 @@ __all__ = [
     "OrderPrice",
     "OrderTrade",
     "Planned",
+    "SearchProgress",
+    "Study",
     "Trial",
     "by_stop",
     "candidates",
     "neighbours",
     "order_price",
+    "plan_with_orders",
     "price_sentence",
     "search_orders",
+    "study_of",
 ]

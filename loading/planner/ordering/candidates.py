@@ -9,6 +9,7 @@ from loading.planner.pulls import PullOrder, Yard, YardBlocked, orders, retrieve
 from loading.planner.request import LoadRequest
 
 MOVES_MORE = 2
+DRAWN = 4  # orders drawn for each that is wanted: many are alike
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,22 +28,31 @@ class Candidates:
 def candidates(
     request: LoadRequest, *, seed: int, limit: int, moves_more: int = MOVES_MORE
 ) -> Candidates:
-    """Up to `limit` orders that cost at most `moves_more` moves above the fewest."""
+    """Up to `limit` orders that cost at most `moves_more` moves above the fewest, none alike."""
     yard, pulled = _as_it_stands(request)
     wanted = [code for code in yard.standing() if code not in pulled and _gives(request, code)]
     barred: list[str] = []
     while True:
         groups = by_stop(request, wanted)
         try:
-            found = orders(yard, seed=seed, limit=limit, groups=groups)
+            found = orders(yard, seed=seed, limit=DRAWN * limit, groups=groups)
             break
         except YardBlocked as error:
             code = error.code if error.code in wanted else wanted[-1]
             wanted.remove(code)
             barred.append(code)
     least = found[0].moves
-    few = tuple(order for order in found if order.moves <= least + moves_more)
-    return Candidates(tuple(pulled), few, tuple(barred))
+    few = [order for order in found if order.moves <= least + moves_more]
+    unlike = _unlike(few, request.dock.vault_spots)[:limit]
+    return Candidates(tuple(pulled), tuple(unlike), tuple(barred))
+
+
+def _unlike(found: Sequence[PullOrder], spots: int) -> list[PullOrder]:
+    """One of those that are alike: vaults that stand on the first spots all come at once."""
+    kinds: dict[tuple[frozenset[str], tuple[str, ...]], PullOrder] = {}
+    for order in found:
+        kinds.setdefault((frozenset(order.codes[:spots]), order.codes[spots:]), order)
+    return list(kinds.values())
 
 
 def neighbours(request: LoadRequest, order: PullOrder, *, most: int) -> tuple[PullOrder, ...]:

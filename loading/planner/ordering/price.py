@@ -35,12 +35,17 @@ class OrderPrice:
 
 
 def order_price(
-    request: LoadRequest, plan: LoadPlan, planned: Planned, *, pace: Pace | None = None
+    request: LoadRequest,
+    plan: LoadPlan,
+    planned: Planned,
+    *,
+    pace: Pace | None = None,
+    most: int = SOONER_TRIED,
 ) -> OrderPrice:
     """Try one vault after another at the head of the forced order.
 
-    `planned` is asked for at most SOONER_TRIED plans, each with its even part of the budget. A
-    request whose order is open has no price.
+    `planned` is asked for at most so many plans, each with its even part of the budget. A request
+    whose order is open has no price.
     """
     waits = tuple(
         wait for wait in timeline(request, plan, pace).longest(10_000) if wait.seconds >= LONG_S
@@ -48,7 +53,7 @@ def order_price(
     if request.pull_order is None:
         return OrderPrice(waits, None, 0, 0, 0)
     now = trial_of(request, request.pull_order, plan)
-    codes = _worth_trying(request)
+    codes = _worth_trying(request)[:most]
     best: tuple[Trial, str] | None = None
     for code in codes:
         other = _with_first(request, code)
@@ -80,7 +85,7 @@ def _worth_trying(request: LoadRequest) -> list[str]:
         except YardBlocked:
             continue
         found.append(code)
-    return found[:SOONER_TRIED]
+    return found
 
 
 def _with_first(request: LoadRequest, code: str) -> LoadRequest:

@@ -1,13 +1,13 @@
 """A search over pull orders around a search for loads: space use against moves against floor.
 
-Orders are tried with a small part of the budget each, the better half again with more, and so on;
-the order with the fewest moves stays in to the end, so that no answer is worse than its.
+Each order is tried with a part of the budget, then one beside the best; what is left of the budget
+goes to the best. The order with the fewest moves is the first, and one may cost only so many more.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from loading.planner.dockside import timeline
 from loading.planner.ordering.candidates import MOVES_MORE, Candidates, candidates, neighbours
@@ -19,7 +19,9 @@ from loading.planner.request import LoadRequest
 Planned = Callable[[LoadRequest, float], LoadPlan]
 
 FIRST_TRIED = 6
-FIRST_PART, LAST_PART = 0.45, 0.3
+FIRST_PART = 0.66  # all first tries together
+BESIDE_TRIED = 1  # orders beside the best, each with the part of a first try
+SLACK = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,73 +68,76 @@ def search_orders(
     seed: int,
     first: int = FIRST_TRIED,
     moves_more: int = MOVES_MORE,
+    spent: Callable[[], float] | None = None,
 ) -> OrderTrade:
     """Search over the pull orders; the parts given to `planned` come to at most 1.
 
-    A request whose pull order is forced, or that leaves no choice, is planned once.
+    `spent` says how much of the budget is used, where a plan may take more than its part; without
+    it every plan takes what it is given. A request whose pull order is forced, or that leaves no
+    choice, is planned once.
     """
-    trials: dict[tuple[str, ...], Trial] = {}
     if request.pull_order is not None:
         return _only(trial_of(request, request.pull_order, planned(request, 1.0)))
     found = candidates(request, seed=seed, limit=first, moves_more=moves_more)
-    base = found.orders[0]
+    search = _Search(request, found, planned, spent)
     if len(found.orders) == 1:
-        return _only(_planned_with(request, found, base, planned, 1.0))
-    for order in found.orders:
-        part = FIRST_PART / len(found.orders)
-        trials[order.codes] = _planned_with(request, found, order, planned, part)
-    tried = {order.codes: order for order in found.orders}
-    _try_neighbours(request, found, tried, trials, planned, base.moves + moves_more)
-    last = _best_two(trials, base.codes)
-    for codes in last:
-        again = _planned_with(request, found, tried[codes], planned, LAST_PART / len(last))
-        trials[codes] = min(trials[codes], again, key=lambda one: one.key)
-    best = min(trials.values(), key=lambda one: one.key)
-    return OrderTrade(best, trials[base.codes], tuple(trials.values()))
+        return _only(search.plan(found.orders[0], 1.0))
+    return search.run(moves_more)
 
 
-def _try_neighbours(
-    request: LoadRequest,
-    found: Candidates,
-    tried: dict[tuple[str, ...], PullOrder],
-    trials: dict[tuple[str, ...], Trial],
-    planned: Planned,
-    most: int,
-) -> None:
-    """From the best order so far to the ones beside it, as long as the middle part lasts."""
-    part = FIRST_PART / len(found.orders)
-    left = 1.0 - FIRST_PART - LAST_PART
-    best = min(trials.values(), key=lambda one: one.key)
-    waiting = _untried(request, tried, best, most)
-    while waiting and left >= part:
-        order = waiting.pop(0)
-        left -= part
-        tried[order.codes] = order
-        trial = trials[order.codes] = _planned_with(request, found, order, planned, part)
-        if trial.key < best.key:
-            best = trial
-            waiting = _untried(request, tried, best, most)
+@dataclass
+class _Search:
+    request: LoadRequest
+    found: Candidates
+    planned: Planned
+    spent: Callable[[], float] | None
+    asked: float = 0.0
+    orders: dict[tuple[str, ...], PullOrder] = field(default_factory=dict)
+    trials: dict[tuple[str, ...], Trial] = field(default_factory=dict)
 
+    def run(self, moves_more: int) -> OrderTrade:
+        base = self.found.orders[0]
+        part = FIRST_PART / len(self.found.orders)
+        self.plan(base, part)
+        for order in self.found.orders[1:]:
+            if self._has_room():
+                self.plan(order, part)
+        for _ in range(BESIDE_TRIED):
+            beside = self._beside(base.moves + moves_more)
+            if beside is not None and self._has_room():
+                self.plan(beside, part)
+        if self._used() < 1.0:
+            self.plan(self.orders[self._best().order], 1.0 - self._used())
+        return OrderTrade(self._best(), self.trials[base.codes], tuple(self.trials.values()))
 
-def _untried(
-    request: LoadRequest, tried: dict[tuple[str, ...], PullOrder], best: Trial, most: int
-) -> list[PullOrder]:
-    """Those beside the best, the ones with fewest moves first."""
-    order = next(order for order in tried.values() if order.codes == best.order)
-    beside = [o for o in neighbours(request, order, most=most) if o.codes not in tried]
-    return sorted(beside, key=lambda one: one.moves)
+    def plan(self, order: PullOrder, part: float) -> Trial:
+        """Plan with an order; the better of this plan and former ones with the same order."""
+        request = self.found.request_for(self.request, order)
+        trial = trial_of(self.request, order.codes, self.planned(request, part))
+        self.asked += part
+        self.orders[order.codes] = order
+        former = self.trials.get(order.codes)
+        if former is None or trial.key < former.key:
+            self.trials[order.codes] = trial
+        return trial
 
+    def _beside(self, most_moves: int) -> PullOrder | None:
+        """The untried order with the fewest moves beside the best."""
+        order = self.orders[self._best().order]
+        beside = neighbours(self.request, order, most=most_moves)
+        untried = (one for one in beside if one.codes not in self.trials)
+        return min(untried, key=lambda one: one.moves, default=None)
 
-def _best_two(trials: dict[tuple[str, ...], Trial], base: tuple[str, ...]) -> list[tuple[str, ...]]:
-    """The best order and the one with the fewest moves; the second best if they are the same."""
-    ranked = sorted(trials, key=lambda codes: trials[codes].key)
-    return [ranked[0], base] if ranked[0] != base else ranked[:2]
+    def _has_room(self) -> bool:
+        """Whether another trial could go as far as the ones before it."""
+        used = self._used()
+        return used + used / len(self.trials) <= 1.0 + SLACK
 
+    def _best(self) -> Trial:
+        return min(self.trials.values(), key=lambda trial: trial.key)
 
-def _planned_with(
-    request: LoadRequest, found: Candidates, order: PullOrder, planned: Planned, part: float
-) -> Trial:
-    return trial_of(request, order.codes, planned(found.request_for(request, order), part))
+    def _used(self) -> float:
+        return self.asked if self.spent is None else self.spent()
 
 
 def trial_of(request: LoadRequest, order: Sequence[str], plan: LoadPlan) -> Trial:

@@ -2,6 +2,7 @@
 
 from loading.planner.pulls.effort import Effort, effort, nearer
 from loading.planner.pulls.errors import PullsError, YardBlocked, YardError
+from loading.planner.pulls.lanes_now import lanes_as_they_stand
 from loading.planner.pulls.orders import Chain, PullOrder, chains, orders
 from loading.planner.pulls.put_back import put_back
 from loading.planner.pulls.retrieval import Retrieval, retrieve, retrieve_from, retrieve_groups
@@ -38,6 +39,7 @@ __all__ = [
     "clashes",
     "effort",
     "lane_to_store",
+    "lanes_as_they_stand",
     "nearer",
     "orders",
     "put_back",

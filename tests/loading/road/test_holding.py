@@ -1,6 +1,7 @@
 from typing import Any
 
-from loading.road.holding import Gear, Holding, Strapping, Why, holding_of
+from loading.road.gear import Gear
+from loading.road.holding import Holding, Strapping, Why, holding_of
 from loading.road.pounds import grams
 from tests.loading.planner.scene import Scene
 from tests.loading.road.facts import securement
@@ -180,3 +181,18 @@ def test_an_empty_truck_needs_nothing() -> None:
     scene.plan.update(placements=[], steps=[], left_off=[{"tag": "001", "reason": "stays"}])
     found = held(scene)
     assert (found.strappings, found.forces, found.tippers) == ((), (), ())
+
+
+def test_what_stands_open_behind_may_stand_on_friction_mats_instead() -> None:
+    """49 CFR 393.108: an unmarked mat resists half the weight on it; 0.5 g rearward is no more."""
+    found = held(wall(wall(Scene(), 1, 0), 2, 800).close())
+    assert [(s.why, s.mats_do) for s in found.strappings] == [
+        (Why.OPEN_BEHIND, True),
+        (Why.END_OF_LOAD, False),
+    ]
+
+
+def test_mats_do_not_hold_what_others_press_upon() -> None:
+    found = held(wall(wall(wall(Scene(), 1, 0), 2, 500), 3, 1300).close())
+    pressed = found.strappings[0]
+    assert (pressed.tier, pressed.why, pressed.mats_do) == (2, Why.OPEN_BEHIND, False)

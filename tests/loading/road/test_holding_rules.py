@@ -8,12 +8,11 @@ from fractions import Fraction
 import pytest
 
 from loading.road.forces import BREAKING, WORKING, Direction, newtons, sliding_g
-from loading.road.friction import DYNAMIC_SHARE, STATIC, dynamic
+from loading.road.friction import DYNAMIC_SHARE, MAT, STATIC, dynamic
 from loading.road.front_wall import is_high_enough, strength_required_g
-from loading.road.lashing import SAFETY, TENSIONED_ENDS, straps_over_top, tension_g
+from loading.road.lashing import EDITION_2003, EDITION_2010, straps_over_top, tension_g
 from loading.road.pounds import MM_PER_FOOT, MM_PER_INCH, grams
 from loading.road.tiedowns import (
-    UNMARKED_WEBBING_LB,
     Route,
     TieDown,
     aggregate_g,
@@ -22,6 +21,7 @@ from loading.road.tiedowns import (
     weakest_part,
 )
 from loading.road.tipping import SIDEWAYS_TIPPING, box_tips
+from loading.road.unmarked import CHAIN_LB, WEBBING_LB, WIRE_ROPE_LB, unmarked_limits_g
 from loading.road.voids import sum_passes
 from tests.loading.road.facts import SECUREMENT, securement
 
@@ -59,9 +59,13 @@ def test_friction_never_pushes() -> None:
     assert sliding_g(1000, Fraction(1, 4), Fraction(1, 2)) == 0
 
 
-@pytest.mark.parametrize("surfaces", STATIC)
-def test_static_friction_of_the_ctu_code(surfaces: str) -> None:
-    assert STATIC[surfaces] == exact(securement("ctu_friction")["values"][surfaces])
+def test_static_friction_of_every_pair_in_the_ctu_code() -> None:
+    told = securement("ctu_friction")["values"]
+    assert {surfaces: exact(value) for surfaces, value in told.items()} == STATIC
+
+
+def test_an_unmarked_friction_mat_from_memory() -> None:
+    assert f"resists {round(100 * MAT)}% of the weight" in securement("friction_mat")["rule"]
 
 
 def test_dynamic_friction_is_three_quarters() -> None:
@@ -101,8 +105,19 @@ def test_number_of_tie_downs_blocked_forward_393_110(feet: float, count: int) ->
     assert count_required(exact(feet) * MM_PER_FOOT, 10**9, blocked=True) == count
 
 
-def test_unmarked_webbing_393_108() -> None:
-    assert securement("wll_defaults")["webbing"] == UNMARKED_WEBBING_LB
+def test_unmarked_tie_downs_of_every_make_393_108() -> None:
+    told = securement("wll_defaults")
+    assert told["webbing"] == WEBBING_LB
+    assert told["wire_rope"] == WIRE_ROPE_LB
+    chains = {key: sizes for key, sizes in told.items() if key.startswith("chain")}
+    assert {f"chain_{grade}": sizes for grade, sizes in CHAIN_LB.items()} == chains
+
+
+def test_unmarked_tie_downs_by_make_and_size() -> None:
+    limits = unmarked_limits_g()
+    assert len(limits) == 4 + 6 + 6 + 6 + 5 + 5 + 7
+    assert limits["chain g70 3/8"] == int(grams(6_600))
+    assert limits["wire rope 3/4"] == int(grams(10_900))
 
 
 @pytest.mark.parametrize(("feet", "cargo_lb", "lb"), securement("front_structure")["vectors"])
@@ -130,12 +145,29 @@ def test_tipping_from_memory(told: dict[str, float]) -> None:
 
 def test_parameters_of_en_12195_1_2010() -> None:
     told = securement("en12195_2010_params")["values"]
-    assert told["k"] == TENSIONED_ENDS
-    assert exact(told["f_s"]) == SAFETY
-    assert exact(told["cy_tipping"]) == SIDEWAYS_TIPPING
+    assert told["k"] == EDITION_2010.tensioned_ends
+    assert exact(told["f_s"]) == EDITION_2010.safety
+    assert exact(told["cy_tipping"]) == EDITION_2010.sideways_tipping == SIDEWAYS_TIPPING
+    assert exact(told["mu_example"]) == STATIC["sawn timber/wood pallet on plywood"]
     assert exact(told["cy_sliding"]) == BREAKING[Direction.SIDEWAYS]
     assert tension_g(1000) == 500  # F_T: S_TF or 0.5 LC
     assert tension_g(1000, 350) == 350
+
+
+def test_parameters_of_en_12195_1_2003() -> None:
+    told = securement("en12195_2010_params")["older_2003"]
+    assert exact(told["k"]) == EDITION_2003.tensioned_ends
+    assert exact(told["f_s"]) == EDITION_2003.safety
+    assert exact(told["cy_tipping"]) == EDITION_2003.sideways_tipping
+    assert told["dynamic_mu"] == f"{float(EDITION_2003.friction_share)}*static"
+
+
+def test_the_older_edition_asks_for_more_straps() -> None:
+    # By hand: (0.8 - 0.7 x 0.45) x 1000 kg = 485 kg; a strap 1.5 x 0.315 x 100 kg = 47.25 kg: 11.
+    asked = 1_000_000, Fraction(8, 10), Fraction(45, 100), Fraction(100_000)
+    assert straps_over_top(*asked, EDITION_2003) == 11
+    # 2010: 1.1 x 0.35 x 1000 kg = 385 kg; a strap 2 x 0.45 x 100 kg = 90 kg: 5.
+    assert straps_over_top(*asked) == 5
 
 
 def test_straps_over_the_top_by_hand() -> None:

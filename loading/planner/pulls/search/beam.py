@@ -28,7 +28,7 @@ from loading.planner.pulls.search.board import (
     unshift,
 )
 from loading.planner.pulls.search.bound import extra_moves
-from loading.planner.pulls.search.kernel import kernel
+from loading.planner.pulls.search.kernel import bare, kernel
 from loading.planner.pulls.search.rule import FAR, finish, lane_key
 
 CHOSEN_PER_PLACE = 3  # boards that the rule finishes for each place in the beam
@@ -70,7 +70,7 @@ def heirs_for(size: int) -> Heirs:
     )
 
 
-@kernel
+@bare
 def load_board(board: Board, rank: Shorts, slot: Shorts, count: Ints) -> None:
     board.tally[BAD] = 0
     for lane in range(count.size):
@@ -79,16 +79,16 @@ def load_board(board: Board, rank: Shorts, slot: Shorts, count: Ints) -> None:
             push(board, lane, rank[lane, i], slot[lane, i])
 
 
-@kernel
+@bare
 def save_board(board: Board, level: Level, place: int) -> None:
-    level.filled[place] = board.filled
     for lane in range(board.filled.size):
+        level.filled[place, lane] = board.filled[lane]
         for i in range(board.filled[lane]):
             level.rank[place, lane, i] = board.rank[lane, i]
             level.slot[place, lane, i] = board.slot[lane, i]
 
 
-@kernel
+@bare
 def list_heirs(
     board: Board,
     log: Log,

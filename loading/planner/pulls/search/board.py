@@ -7,7 +7,7 @@ from typing import NamedTuple, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from loading.planner.pulls.search.kernel import kernel
+from loading.planner.pulls.search.kernel import bare
 from loading.planner.pulls.stacks import Stacks
 
 Ints: TypeAlias = NDArray[np.int64]
@@ -44,7 +44,7 @@ class Log(NamedTuple):
     length: Ints
 
 
-@kernel
+@bare
 def mixed(value: np.uint64) -> np.uint64:
     """SplitMix64's finaliser (Steele, Lea and Flood 2014)."""
     value = (value ^ (value >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
@@ -52,7 +52,7 @@ def mixed(value: np.uint64) -> np.uint64:
     return value ^ (value >> np.uint64(31))
 
 
-@kernel
+@bare
 def push(board: Board, lane: int, rank: int, slot: int) -> None:
     """Put a vault in front of a lane; slot 0 means the one after the last taken."""
     i = board.filled[lane]
@@ -76,7 +76,7 @@ def push(board: Board, lane: int, rank: int, slot: int) -> None:
     board.filled[lane] = i + 1
 
 
-@kernel
+@bare
 def pop(board: Board, lane: int) -> None:
     i = board.filled[lane] - 1
     if board.rank[lane, i] > board.low[lane, i]:
@@ -84,20 +84,20 @@ def pop(board: Board, lane: int) -> None:
     board.filled[lane] = i
 
 
-@kernel
+@bare
 def top_low(board: Board, lane: int) -> int:
     """The earliest rank in a lane; that of what stays if nothing in it leaves."""
     i = board.filled[lane]
     return int(board.low[lane, i - 1]) if i else int(board.tally[LEAVING])
 
 
-@kernel
+@bare
 def free(board: Board, lane: int) -> int:
     i = board.filled[lane]
     return int(board.height[lane] - (board.slot[lane, i - 1] if i else 0))
 
 
-@kernel
+@bare
 def next_rank(board: Board) -> int:
     """The rank whose turn it is; that of what stays when all have left."""
     rank = board.tally[LEAVING]
@@ -106,7 +106,7 @@ def next_rank(board: Board) -> int:
     return int(rank)
 
 
-@kernel
+@bare
 def pull_ready(board: Board, log: Log) -> int:
     """Pull all whose turn it is and that can be reached; the rank that then has its turn."""
     while True:
@@ -125,7 +125,7 @@ def pull_ready(board: Board, log: Log) -> int:
             return rank
 
 
-@kernel
+@bare
 def put_back(board: Board, log: Log, length: int) -> None:
     """Undo pulls until the log has this many entries."""
     while log.length[0] > length:
@@ -134,14 +134,14 @@ def put_back(board: Board, log: Log, length: int) -> None:
         log.length[0] = n
 
 
-@kernel
+@bare
 def shift(board: Board, source: int, target: int) -> None:
     rank = board.rank[source, board.filled[source] - 1]
     pop(board, source)
     push(board, target, rank, 0)
 
 
-@kernel
+@bare
 def unshift(board: Board, source: int, target: int, slot: int) -> None:
     """Undo `shift(source, target)` of a vault that stood in that slot."""
     rank = board.rank[target, board.filled[target] - 1]
@@ -149,7 +149,7 @@ def unshift(board: Board, source: int, target: int, slot: int) -> None:
     push(board, source, rank, slot)
 
 
-@kernel
+@bare
 def board_hash(board: Board) -> np.uint64:
     total = np.uint64(0)
     for lane in range(board.filled.size):

@@ -14,10 +14,10 @@ other: one of these, or the vault itself, must move once more than the first par
 from __future__ import annotations
 
 from loading.planner.pulls.search.board import BAD, LEAVING, Board, Ints
-from loading.planner.pulls.search.kernel import kernel
+from loading.planner.pulls.search.kernel import bare
 
 
-@kernel
+@bare
 def extra_moves(board: Board, restricted: bool, enough: int, scratch: Ints) -> int:
     """Moves beyond one for each vault in the way; counting stops at `enough`.
 
@@ -25,8 +25,8 @@ def extra_moves(board: Board, restricted: bool, enough: int, scratch: Ints) -> i
     still be given, and vaults that were left before the turn at hand.
     """
     left, given, before = scratch[0], scratch[1], scratch[2]
-    left[:] = board.filled
-    given[:] = board.filled
+    for lane in range(left.size):
+        left[lane] = given[lane] = board.filled[lane]
     bad, extra, stays = board.tally[BAD], 0, board.tally[LEAVING]
     while bad > 0 and extra < enough:
         turn = stays
@@ -47,13 +47,13 @@ def extra_moves(board: Board, restricted: bool, enough: int, scratch: Ints) -> i
     return extra
 
 
-@kernel
+@bare
 def _low(board: Board, lane: int, n: int) -> int:
     """The earliest rank among the first n vaults of a lane."""
     return int(board.low[lane, n - 1]) if n else int(board.tally[LEAVING])
 
 
-@kernel
+@bare
 def _take_away(board: Board, turn: int, left: Ints, given: Ints, before: Ints) -> tuple[int, int]:
     """Take away the targets of a turn and all before them; the two latest of the lanes' lows."""
     best, second = -1, -1
@@ -71,7 +71,7 @@ def _take_away(board: Board, turn: int, left: Ints, given: Ints, before: Ints) -
     return best, second
 
 
-@kernel
+@bare
 def _give(board: Board, given: Ints, home: int, rank: int) -> bool:
     """In each lane but `home` give away a well-placed vault that leaves earlier, or none."""
     for lane in range(given.size):

@@ -27,7 +27,7 @@ from loading.planner.pulls.search.board import (
     unshift,
 )
 from loading.planner.pulls.search.bound import extra_moves
-from loading.planner.pulls.search.kernel import kernel
+from loading.planner.pulls.search.kernel import bare
 from loading.planner.pulls.search.rule import FAR, lane_key
 
 DEPTH, LIMIT, NODES, NEXT, RESTRICTED = range(5)
@@ -70,7 +70,7 @@ def walk_for(lanes: int, deepest: int, restricted: bool, table_bits: int) -> Wal
     )
 
 
-@kernel
+@bare
 def begin(board: Board, walk: Walk, turn: int, limit: int) -> None:
     """Start a walk for a solution of at most `limit` moves; the board's ready vaults are pulled."""
     walk.control[DEPTH] = 0
@@ -80,7 +80,7 @@ def begin(board: Board, walk: Walk, turn: int, limit: int) -> None:
     list_kids(board, walk, turn, 0, -1)
 
 
-@kernel
+@bare
 def proceed(board: Board, log: Log, walk: Walk, nodes: int) -> int:
     """Walk at most so many nodes more. FOUND leaves the moves in `walk.move[:depth]`."""
     lanes = board.filled.size
@@ -114,7 +114,7 @@ def proceed(board: Board, log: Log, walk: Walk, nodes: int) -> int:
     return RUNNING
 
 
-@kernel
+@bare
 def take_back(board: Board, log: Log, walk: Walk, depth: int) -> None:
     """Undo the move made at this depth and the pulls after it."""
     put_back(board, log, walk.log_length[depth])
@@ -124,7 +124,7 @@ def take_back(board: Board, log: Log, walk: Walk, depth: int) -> None:
     walk.control[DEPTH] = depth
 
 
-@kernel
+@bare
 def hopeless(board: Board, walk: Walk, depth: int, limit: int) -> bool:
     """The bound or an earlier failure says that the moves left do not suffice."""
     slack = limit - depth - board.tally[BAD]
@@ -143,14 +143,14 @@ def hopeless(board: Board, walk: Walk, depth: int, limit: int) -> bool:
     return False
 
 
-@kernel
+@bare
 def remember(walk: Walk, depth: int, moves_left: int) -> None:
     place = walk.hashes[depth] & np.uint64(walk.seen.size - 1)
     walk.seen[place] = walk.hashes[depth]
     walk.failed[place] = moves_left
 
 
-@kernel
+@bare
 def list_kids(board: Board, walk: Walk, turn: int, depth: int, resting: int) -> None:
     """The moves worth trying at this depth, the most hopeful first.
 
@@ -167,7 +167,7 @@ def list_kids(board: Board, walk: Walk, turn: int, depth: int, resting: int) -> 
     walk.kid_next[depth] = 0
 
 
-@kernel
+@bare
 def add_kids(
     board: Board, walk: Walk, depth: int, source: int, wanted: bool, slack: int, n: int
 ) -> int:

@@ -17,13 +17,14 @@ Function = TypeVar("Function", bound=Callable[..., object])
 
 PACKAGE = Path(__file__).parent
 SETTINGS: Any = numba.config
+NJIT: Any = numba.njit  # its type does not tell of `_nrt`
 
 
 def _cache_directory() -> str:
     digest = hashlib.sha256()
     for path in sorted(PACKAGE.glob("*.py")):
         source = path.read_bytes()
-        if b"@kernel" in source:
+        if b"@kernel" in source or b"@bare" in source:
             digest.update(path.name.encode() + source)
     base = Path(SETTINGS.CACHE_DIR) if SETTINGS.CACHE_DIR else PACKAGE / "__pycache__"
     return str(base / f"pulls-{digest.hexdigest()[:16]}")
@@ -34,9 +35,22 @@ CACHE_DIRECTORY = _cache_directory()
 
 def kernel(function: Function) -> Function:
     """Compile on first call: no GIL, no Python objects, kept on disk between runs."""
+    return _compiled(function)
+
+
+def bare(function: Function) -> Function:
+    """The same for a function that makes no array, not even a copy of one.
+
+    Numba then counts no references to the arrays of a named tuple, which costs more than the work.
+    """
+    return _compiled(function, _nrt=False)
+
+
+def _compiled(function: Function, **settings: Any) -> Function:
     configured = SETTINGS.CACHE_DIR
     SETTINGS.CACHE_DIR = CACHE_DIRECTORY
     try:
-        return cast(Function, numba.njit(function, cache=True, nogil=True))
+        options = {"cache": True, "nogil": True, "error_model": "numpy"} | settings
+        return cast(Function, NJIT(**options)(function))
     finally:
         SETTINGS.CACHE_DIR = configured

@@ -12,12 +12,12 @@ from loading.planner.pulls.search.board import (
     shift,
     top_low,
 )
-from loading.planner.pulls.search.kernel import kernel
+from loading.planner.pulls.search.kernel import bare
 
 FAR = 1 << 20
 
 
-@kernel
+@bare
 def lane_key(board: Board, rank: int, target: int) -> int:
     """How well a lane suits a vault, less is better: below FAR it stands in nobody's way there."""
     low = top_low(board, target)
@@ -26,7 +26,7 @@ def lane_key(board: Board, rank: int, target: int) -> int:
     return int(FAR + (board.tally[LEAVING] - low) * 64 + min(free(board, target), 63))
 
 
-@kernel
+@bare
 def source_lane(board: Board, turn: int) -> int:
     """The lane in which the fewest stand before a vault whose turn it is."""
     best, fewest = -1, 1 << 30
@@ -41,7 +41,7 @@ def source_lane(board: Board, turn: int) -> int:
     return best
 
 
-@kernel
+@bare
 def finish(board: Board, log: Log, limit: int, moves: Ints) -> int:
     """Moves by the rule until all have left, in pairs in `moves`.
 

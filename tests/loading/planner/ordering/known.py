@@ -9,9 +9,10 @@ from tests.loading.planner.scene import empty_request, item
 
 
 def three_vaults(**changed: object) -> LoadRequest:
-    """V1 stands free, V2 behind one stranger, V3 behind V2's; each holds a piece of its number."""
+    """One spot. V1 stands free, V2 behind a stranger, V3 behind V2; each holds its piece."""
     document = empty_request()
     document["lanes"] = {"depth": 3, "levels": 1, "names": ["A", "B", "C"]}
+    document["dock"] = {"vault_spots": 1, "floor_m2": 10}
     document["vaults"] = [
         {"code": "V1", "lane": "A", "depth": 3, "level": 1, "items": ["1"]},
         {"code": "V2", "lane": "B", "depth": 2, "level": 1, "items": ["2"]},

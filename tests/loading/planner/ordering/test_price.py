@@ -11,7 +11,7 @@ FORCED = ["V1", "V2", "V3"]
 
 
 def forced(length_mm: int = 2000) -> tuple[LoadRequest, LoadPlan]:
-    request = three_vaults(pull_order=FORCED)
+    request = three_vaults(pull_order=FORCED, dock={"vault_spots": 2, "floor_m2": 10})
     return request, plan_for(request, length_mm)
 
 

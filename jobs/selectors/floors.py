@@ -1,0 +1,162 @@
+"""A job's floor as the scheduler looks at it, and the schedule that was stored."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Final, cast
+
+from django.db.models import Prefetch, Q
+
+from jobs.models import Assignment, CrewMember, FloorPlan, Job, Task
+from jobs.scheduling.assigning import Part
+from jobs.scheduling.floor import (
+    Begun,
+    FloorRequest,
+    FloorSchedule,
+    Site,
+    Worker,
+    floor_request,
+    parse_schedule,
+)
+from jobs.scheduling.floor.schedule import NEXT_TASKS
+from jobs.scheduling.rates import WorkRates, duration_s
+from jobs.selectors.rates import branch_rates
+from loading.selectors import plan_of
+
+OPEN: Final = (Task.Status.WAITING, Task.Status.READY, Task.Status.ASSIGNED, Task.Status.BEGUN)
+DEFAULT_PADS: Final = 1
+
+
+@dataclass(frozen=True, slots=True)
+class StoredSchedule:
+    """A schedule and the moment that its times count from."""
+
+    starts_at: datetime
+    made_at: datetime
+    schedule: FloorSchedule
+
+    def second(self, moment: datetime) -> int:
+        return int((moment - self.starts_at).total_seconds())
+
+
+def member_key(member_id: int) -> str:
+    """Fixed width, so that the order of the keys is the order in which people were put on."""
+    return f"{member_id:012d}"
+
+
+def floor_schedule(*, job: Job) -> StoredSchedule | None:
+    """The schedule that was made last, if there was one."""
+    stored = FloorPlan.objects.filter(job=job, starts_at__isnull=False).first()
+    if stored is None or stored.starts_at is None or stored.made_at is None:
+        return None
+    return StoredSchedule(stored.starts_at, stored.made_at, parse_schedule(stored.document))
+
+
+def next_tasks(
+    *, schedule: FloorSchedule, members: Sequence[CrewMember], open_keys: Mapping[str, object]
+) -> dict[str, tuple[str, ...]]:
+    """The next open tasks of each member by the schedule, so many as a phone keeps ahead."""
+    following = {}
+    for member in members:
+        key = member_key(member.pk)
+        mine = [entry.task for entry in schedule.of(key) if entry.task in open_keys]
+        following[key] = tuple(mine[:NEXT_TASKS])
+    return following
+
+
+def crew_there(*, job: Job, now: datetime) -> Sequence[CrewMember]:
+    """Who is on the floor and has not left yet."""
+    staying = Q(leaves_at__isnull=True) | Q(leaves_at__gt=now)
+    return list(job.crew.filter(staying, active=True).order_by("id"))
+
+
+def floor_of(*, job: Job, now: datetime, former: FloorSchedule | None = None) -> FloorRequest:
+    """The open tasks and the people there, from now on.
+
+    What waits for room on the dock or for a free spot says so in its needs, so the schedule has
+    no limit of its own for these. The distances are those of a usual warehouse.
+    """
+    opened = Assignment.objects.filter(ended_at__isnull=True)
+    tasks = list(
+        job.tasks.filter(status__in=OPEN)
+        .order_by("sequence", "key")
+        .prefetch_related(Prefetch("assignments", queryset=opened, to_attr="in_hand"))
+    )
+    members = crew_there(job=job, now=now)
+    rates = branch_rates(branch=job.branch)
+    frozen = None
+    if former is not None:
+        keys = {task.key: task for task in tasks}
+        frozen = next_tasks(schedule=former, members=members, open_keys=keys)
+    return floor_request(
+        tasks,
+        [_worker(member, now) for member in members],
+        rates=rates,
+        pads=_pads(job),
+        begun=_begun(tasks, members, rates, now),
+        frozen=frozen,
+        carried_g=_carried_g(job, members),
+    )
+
+
+def _worker(member: CrewMember, now: datetime) -> Worker:
+    until_s = None
+    if member.leaves_at is not None:
+        until_s = max(0, int((member.leaves_at - now).total_seconds()))
+    return Worker(key=member_key(member.pk), part=cast(Part, member.part), until_s=until_s)
+
+
+def _begun(
+    tasks: Sequence[Task], members: Sequence[CrewMember], rates: WorkRates, now: datetime
+) -> list[Begun]:
+    """What is in hand, with at least a second left, however long it takes already."""
+    there = {member.pk for member in members}
+    found = []
+    for task in tasks:
+        in_hand: list[Assignment] = task.in_hand  # type: ignore[attr-defined]
+        people = tuple(member_key(one.member_id) for one in in_hand if one.member_id in there)
+        if people:
+            since_s = int((now - min(one.given_at for one in in_hand)).total_seconds())
+            takes_s = duration_s(
+                rates,
+                kind=task.kind,
+                people=len(people),
+                weight_g=task.weight_g,
+                distance_mm=usual_way_mm(task.kind),
+                pads=DEFAULT_PADS,
+            )
+            found.append(Begun(task.key, people, max(1, takes_s - max(0, since_s))))
+    return found
+
+
+def usual_way_mm(kind: str) -> int:
+    """How far a piece or a vault goes, on the floor that the scheduler takes for the usual one."""
+    site = Site()
+    ways = {"carry": ("dock", "truck"), "take_out": ("truck", "dock")}
+    ways |= dict.fromkeys(("pull", "store", "fetch"), ("lanes", "dock"))
+    here, there = ways.get(kind, ("dock", "dock"))
+    return site.distance_mm(here, there)
+
+
+def _pads(job: Job) -> dict[str, int]:
+    """How many pads each piece and each fill takes, by tag and by key of the task."""
+    if job.tasks_plan is None:
+        return {}
+    request, plan = plan_of(plan=job.tasks_plan)
+    pads = {item.tag: item.pads for item in request.items if item.pads is not None}
+    return pads | {f"fill:{fill.fill}": fill.pads for fill in plan.fills}
+
+
+def _carried_g(job: Job, members: Sequence[CrewMember]) -> dict[str, int]:
+    """What each has carried on this job, a shared piece by equal parts."""
+    carried = dict.fromkeys((member_key(member.pk) for member in members), 0)
+    done = Assignment.objects.filter(
+        task__job=job, task__weight_g__gt=0, ending=Assignment.Ending.DONE
+    )
+    for member_id, weight_g, people in done.values_list(
+        "member_id", "task__weight_g", "task__people"
+    ):
+        key = member_key(member_id)
+        if key in carried:
+            carried[key] += weight_g // max(1, people)
+    return carried

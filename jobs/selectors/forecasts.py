@@ -1,0 +1,116 @@
+"""When a job will probably be done, against its window, and what that rests on."""
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from jobs.models import Job, Task
+from jobs.scheduling.rates import Forecast, WorkLeft, WorkRates, duration_s, forecast_end
+from jobs.selectors.floors import DEFAULT_PADS, OPEN, crew_there, usual_way_mm
+from jobs.selectors.rates import branch_rates
+from jobs.selectors.schedules import JobSchedule, job_schedule
+
+ON_SCHEDULE, ON_WORK, ON_NOTHING = "schedule", "work", "nothing"
+
+
+@dataclass(frozen=True, slots=True)
+class JobForecast:
+    """When a job ends: likely, and from when until when in four days out of five.
+
+    `late_min` is by how many minutes the likely end is after the window, 0 within it;
+    `may_be_late`: the late end is. `rests_on` is "schedule" (the crew's own), "work" (no schedule
+    yet: the work left, spread over the people there) or "nothing" (nobody is there; then the ends
+    are None). `tasks_left` counts what is still to be done. `observations` is how many tasks of
+    the branch's own days stand behind the rate that is known least, 0: it is our guess.
+    """
+
+    job: Job
+    likely_at: datetime | None
+    early_at: datetime | None
+    late_at: datetime | None
+    window_end: datetime
+    late_min: int
+    may_be_late: bool
+    rests_on: str
+    tasks_left: int
+    people: int
+    observations: int
+
+    @property
+    def is_late(self) -> bool:
+        return self.late_min > 0
+
+
+def job_forecast(
+    *, job: Job, now: datetime, schedule: JobSchedule | None = None
+) -> JobForecast | None:
+    """The forecast of a job with work left; None before it has tasks and after the last is done.
+
+    `schedule` is what `job_schedule` gave for the same moment, where it is at hand.
+    """
+    tasks = list(job.tasks.filter(status__in=OPEN))
+    if not tasks:
+        return None
+    rates = branch_rates(branch=job.branch)
+    people = len(crew_there(job=job, now=now))
+    left = [_left(task, rates) for task in tasks]
+    drawn = schedule or job_schedule(job=job, now=now)
+    if drawn.made_at is not None and not drawn.left_over:
+        rests_on, likely_at = ON_SCHEDULE, drawn.starts_at + timedelta(seconds=drawn.end_s)
+    elif people:
+        work_s = sum(one.takes_s * one.people for one in left)
+        rests_on, likely_at = ON_WORK, now + timedelta(seconds=-(-work_s // people))
+    else:
+        return _unknown(job, len(tasks))
+    end_s = int((likely_at - now).total_seconds())
+    return _told(job, now, forecast_end(rates, left, end_s=end_s), rests_on, len(tasks), people)
+
+
+def _left(task: Task, rates: WorkRates) -> WorkLeft:
+    takes_s = duration_s(
+        rates,
+        kind=task.kind,
+        people=task.people,
+        weight_g=task.weight_g,
+        distance_mm=usual_way_mm(task.kind),
+        pads=DEFAULT_PADS,
+    )
+    return WorkLeft(task.kind, task.people, takes_s)
+
+
+def _told(
+    job: Job, now: datetime, forecast: Forecast, rests_on: str, tasks_left: int, people: int
+) -> JobForecast:
+    likely_at, early_at, late_at = (
+        now + timedelta(seconds=seconds)
+        for seconds in (forecast.likely_s, forecast.early_s, forecast.late_s)
+    )
+    over_s = int((likely_at - job.window_end).total_seconds())
+    return JobForecast(
+        job=job,
+        likely_at=likely_at,
+        early_at=early_at,
+        late_at=late_at,
+        window_end=job.window_end,
+        late_min=max(0, -(-over_s // 60)),
+        may_be_late=late_at > job.window_end,
+        rests_on=rests_on,
+        tasks_left=tasks_left,
+        people=people,
+        observations=forecast.observations,
+    )
+
+
+def _unknown(job: Job, tasks_left: int) -> JobForecast:
+    return JobForecast(
+        job=job,
+        likely_at=None,
+        early_at=None,
+        late_at=None,
+        window_end=job.window_end,
+        late_min=0,
+        may_be_late=True,
+        rests_on=ON_NOTHING,
+        tasks_left=tasks_left,
+        people=0,
+        observations=0,
+    )
