@@ -237,6 +237,35 @@ def _around(
     return x - stop, held, min(1.0, level), min(1.0, even)
 
 
+@inlined
+def _stand(
+    goods: Goods, state: State, desk: Desk, near: Longs, near_n: int, tops: Longs, tops_n: int,
+    i: int, x: int, dx: int, y: int, y1: int, z: int, z1: int, host: int,
+) -> tuple[int, float]:  # fmt: skip
+    """Where piece i stands on what is under it, and on how much (mm2); -1 where it cannot.
+
+    At x; else, short of it, with as much of it on the tops as it needs; else quite on them.
+    """
+    at, edge, on = x, x, -1.0
+    for attempt in range(3):
+        if attempt == 1:
+            edge = _rear_edge(state, tops, tops_n, x, y, y1, z)
+            at = max(x + 1, edge - dx * (99 - int(100 * SUPPORT)) // 100)
+        elif attempt == 2:
+            at = edge
+        if attempt > 0 and (
+            edge == x
+            or _beyond(desk.lim, at, dx)
+            or _blocked(state, near, near_n, at, at + dx, y, y1, z, z1)
+        ):
+            break
+        desk.spot[S_RANK], desk.spot[S_CONTACTS], desk.spot[S_BEDS] = 0, 0, 0
+        on = rest_on(goods, state, desk, tops, tops_n, i, at, at + dx, y, y1, z, host)
+        if on >= 0.0 or host >= 0:
+            break
+    return at, on
+
+
 @bare
 def try_place(
     goods: Goods, state: State, desk: Desk, near: Longs, near_n: int, tops: Longs, tops_n: int,
@@ -267,23 +296,7 @@ def try_place(
     if host >= 0 and hole[2] > state.box[host, Z0] + 1:
         desk.under[0], desk.share[0], spot[S_CONTACTS] = host, on, 1
     elif z > 0:
-        slid, edge = x, x
-        for attempt in range(3):
-            if attempt == 1:
-                edge = _rear_edge(state, tops, tops_n, x, y, y1, z)
-                x = max(slid + 1, edge - dx * (99 - int(100 * SUPPORT)) // 100)
-            elif attempt == 2:
-                x = edge
-            if attempt > 0 and (
-                edge == slid
-                or _beyond(lim, x, dx)
-                or _blocked(state, near, near_n, x, x + dx, y, y1, z, z1)
-            ):
-                return -1.0
-            spot[S_RANK], spot[S_CONTACTS], spot[S_BEDS] = 0, 0, 0
-            on = rest_on(goods, state, desk, tops, tops_n, i, x, x + dx, y, y1, z, host)
-            if on >= 0.0 or host >= 0:
-                break
+        x, on = _stand(goods, state, desk, near, near_n, tops, tops_n, i, x, dx, y, y1, z, z1, host)
         if on < 0.0:
             return -1.0
     x1 = x + dx

@@ -165,6 +165,22 @@ def test_rolled_pads_level_what_a_long_piece_rests_on() -> None:
     assert [fill.size_mm[2] for fill in plan.fills if fill.at_mm[2] == 500] == [60]
 
 
+def test_a_piece_stands_off_what_it_may_not_lean_over() -> None:
+    tiny = tiny_request()
+    # The thin fragile piece at the nose carries nothing: above it nothing can be slid to the nose.
+    # With 140 mm of play behind it, within R14, the last carton still stands on the first.
+    truck = replace(tiny.truck, interior_mm=(1200, 1000, 620), door_mm=(1000, 620))
+    carton = replace(tiny.items[0], size_mm=(500, 980, 300), postures=("standing",))
+    thin = replace(
+        carton, tag="003", size_mm=(140, 980, 300), fragile=True, bears_g=0, last_on=False
+    )
+    items = (replace(carton, bears_g=90_000), replace(carton, tag="002"), thin)
+    vault = replace(tiny.vaults[0], items=("003", "001", "002"))
+    plan = planned(replace(tiny, truck=truck, items=items, vaults=(vault,)), iterations=60)
+    assert plan.left_off == ()
+    assert plan.figures["length_mm"] == 640
+
+
 def test_progress_is_told_and_cancelling_ends_the_search() -> None:
     told: list[SearchProgress] = []
     plan = plan_load(
