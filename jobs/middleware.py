@@ -21,7 +21,8 @@ COOKIE: Final = "phone"
 ADDRESS = re.compile(r"^/w/(?P<device>[0-9a-f-]{36})(?=/)")
 
 PAGES: Final = frozenset(
-    {"mine", "my-task", "hands", "sheet", "warehouse", "loader", "pulls", "tiers", "tier", "solid", "fits"}
+    {"mine", "my-task", "hands", "sheet", "warehouse", "loader", "fits"}
+    | {"pulls", "tiers", "tier", "solid"}
     | {"record", "record-pdf", "record-signed"}
     | {"tell", "batch", "photos", "notices-seen", "live", "live-since", "offline"}
 )

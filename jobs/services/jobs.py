@@ -13,6 +13,7 @@ from jobs.selectors.custody import job_tags
 from jobs.services.equipment import job_pads_settle
 from jobs.services.leaving import job_goods_leave
 from jobs.services.live import change_publish
+from jobs.services.rates import branch_rates_correct
 from jobs.services.task_states import assignments_end
 from loading.models import Load, PlanRun
 from loading.services import plan_run_create
@@ -93,5 +94,6 @@ def job_close(*, job: Job, now: datetime) -> Job:
         job.status = Job.Status.CLOSED
         job.save(update_fields=["status"])
         assignments_end(job=job, now=now, ending="withdrawn")
+        branch_rates_correct(job=job, now=now)
         change_publish(job.id, job.branch_id)
     return job

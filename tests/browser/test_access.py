@@ -31,6 +31,7 @@ def _pages(job: Job) -> dict[str, list[str]]:
     return {
         "dana": [
             "/days/2026-03-04/",
+            "/days/2026-03-04/times/",
             *(reverse(f"jobs:{name}", args=at) for name in (*names, "loader", "warehouse")),
             versions,
         ],

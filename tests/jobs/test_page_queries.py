@@ -17,7 +17,18 @@ from tests.jobs.reports import report
 from tests.jobs.scenario import PLAN, REQUEST, item, placed
 
 MORE_PIECES = 40
-PAGES = ("", "tasks/", "pulls/", "tiers/", "solid/", "loader/", "warehouse/", "phones/", "hands/", "sheet/")
+PAGES = (
+    "",
+    "tasks/",
+    "pulls/",
+    "tiers/",
+    "solid/",
+    "loader/",
+    "warehouse/",
+    "phones/",
+    "hands/",
+    "sheet/",
+)
 
 
 def _larger() -> tuple[dict[str, Any], dict[str, Any]]:

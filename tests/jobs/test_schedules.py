@@ -20,6 +20,7 @@ from jobs.models import (
 )
 from jobs.scheduling.floor import SOON_S, Entry, FloorRequest, FloorSchedule, schedule_document
 from jobs.scheduling.rates import DEFAULT_RATES, Observation, rates_document, rates_estimate
+from jobs.selectors.boards import helper_board
 from jobs.selectors.floors import floor_of, floor_schedule, member_key, next_tasks
 from jobs.selectors.forecasts import job_forecast
 from jobs.selectors.proposals import day_proposals
@@ -399,3 +400,13 @@ def test_what_is_ready_for_nobody_free_is_looked_at_again_after_a_while(
     assert given_to(accepted) == {"move:X9": "wim"}
     assert work_resend(now=NOW + timedelta(seconds=29)) == []
     assert work_resend(now=NOW + timedelta(seconds=31)) == [accepted.id]
+
+
+def test_a_helper_sees_what_the_schedule_has_next(
+    accepted: Job, crew: dict[str, CrewMember]
+) -> None:
+    hugo = (key_of(crew["hugo"]),)
+    keys = ("unpack:006", "unpack:002", "unpack:003")
+    store(accepted, *(Entry(key, hugo, 60 * n, 60 * n, 60) for n, key in enumerate(keys)))
+    board = helper_board(user=crew["hugo"].user)
+    assert tuple(card.task.key for card in board.after) == keys[:2]

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from inventory.models import User
 from jobs.models import CrewMember, Job, Task
 from jobs.scheduling.assigning import PARTS_FOR
+from jobs.selectors.floors import floor_schedule, member_key
 from jobs.selectors.tasks import TaskCard, task_card, task_in_hand
 
 AFTER_SHOWN = 2
@@ -47,13 +48,19 @@ def _member(user: User, job: Job | None) -> CrewMember | None:
 
 
 def _after(member: CrewMember, task: Task | None) -> Sequence[Task]:
-    """The next tasks of the person's part that nobody has: what will be given if all goes on."""
-    kinds = [kind for kind, parts in PARTS_FOR.items() if parts[0] == member.part]
+    """What the floor's schedule has for the person next; these stay even if it is made anew.
+
+    Without one, the next tasks of the person's part that nobody has.
+    """
     waiting = Task.objects.filter(
-        job=member.job_id,
-        kind__in=kinds,
-        status__in=(Task.Status.READY, Task.Status.WAITING),
+        job=member.job_id, status__in=(Task.Status.READY, Task.Status.WAITING)
     ).select_related("plan", "job__branch", "job__load__truck")
+    stored = floor_schedule(job=member.job)
+    mine = [e.task for e in stored.schedule.of(member_key(member.pk))] if stored else []
+    if mine:
+        planned = {one.key: one for one in waiting.filter(key__in=mine)}
+        return [planned[key] for key in mine if key in planned][:AFTER_SHOWN]
+    waiting = waiting.filter(kind__in=[k for k, p in PARTS_FOR.items() if p[0] == member.part])
     if task is not None:
         waiting = waiting.filter(sequence__gt=task.sequence)
     return list(waiting.order_by("sequence")[:AFTER_SHOWN])
