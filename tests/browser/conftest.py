@@ -77,7 +77,6 @@ def browser(playwright: Playwright, transactional_db: None) -> Iterator[Browser]
     mark = f"--tests-mark={uuid4()}"  # Chromium passes over flags that it does not know
     with killed_at_the_end(mark):
         yield playwright.chromium.launch(executable_path=CHROMIUM, args=[*FLAGS, mark])
-    _requests_give_way()
 
 
 @contextmanager
@@ -90,6 +89,7 @@ def killed_at_the_end(argument: str) -> Iterator[None]:
     finally:
         too_late.cancel()
         kill_processes_with(argument)
+        _requests_give_way()
 
 
 def _requests_give_way() -> None:
