@@ -36,7 +36,7 @@ demo: $(DEMO)/texts ## Load the invented day, plan it, print its papers, serve i
 
 test: $(TEST)/texts ## Run every test (TESTS=path for some)
 	@# Once, ahead of the test processes, which would each compile them.
-	$(TEST)/bin/python -m loading.planner.kernel_cache
+	$(TEST)/bin/python -m config.kernels
 	$(TEST)/bin/python -m pytest -n $(TEST_WORKERS) $(TESTS)
 
 lint: $(LINT)/ready ## Check style, types, imports and migrations
@@ -55,8 +55,8 @@ bench: $(TEST)/ready ## Measure the planner against published instances
 soak: $(TEST)/texts ## Let Hypothesis search for faults for longer than the suite does
 	$(TEST)/bin/python -m pytest -n $(TEST_WORKERS) --hypothesis-profile soak $(TESTS)
 
-warm: $(DEMO)/texts ## Compile the planner's kernels ahead of the first plan
-	$(DEMO)/bin/python -m loading.planner.kernel_cache
+warm: $(DEMO)/texts ## Compile all kernels ahead of the first plan
+	$(DEMO)/bin/python -m config.kernels
 
 texts: $(TEST)/ready ## Bring the Spanish texts up to date with the sources, and say how many lack Spanish
 	$(TEST)/bin/python -m config.languages update

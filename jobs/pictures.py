@@ -15,7 +15,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from jobs.selectors.forecasts import JobForecast
-from jobs.selectors.schedules import DONE, NOW, Bar, JobSchedule, PersonBars
+from jobs.selectors.schedules import DONE, NOW, PLANNED, Bar, JobSchedule, PersonBars
 from loading.pictures.svg import (
     BOLD_SIGN_EM,
     Value,
@@ -56,7 +56,7 @@ _HATCHES: Final[dict[str, tuple[str, Attributes]]] = {
 _EDGES: Final[dict[str, Attributes]] = {
     DONE: {"stroke": "#777", "stroke-width": 1},
     NOW: {"stroke": INK, "stroke-width": 3},
-    "planned": {"stroke": INK, "stroke-width": 1, "stroke-dasharray": "4 2"},
+    PLANNED: {"stroke": INK, "stroke-width": 1, "stroke-dasharray": "4 2"},
 }
 
 

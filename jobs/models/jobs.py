@@ -21,6 +21,8 @@ class Job(models.Model):
         RUNNING = "running", _("running")
         CLOSED = "closed", _("closed")
 
+    AT_WORK = (Status.ACCEPTED, Status.RUNNING)
+
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     branch = models.ForeignKey("inventory.Branch", models.PROTECT, related_name="jobs")
     load = models.OneToOneField("loading.Load", models.PROTECT, related_name="job")

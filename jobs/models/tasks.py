@@ -43,6 +43,8 @@ class Task(models.Model):
         DONE = "done", _("done")
         WITHDRAWN = "withdrawn", _("withdrawn")
 
+    OPEN = (Status.WAITING, Status.READY, Status.ASSIGNED, Status.BEGUN)
+
     class Kind(models.TextChoices):
         MOVE = "move", _("Move vault aside")
         PULL = "pull", _("Pull vault")

@@ -10,10 +10,9 @@ from jobs.models import CrewMember, CrewPin, Job, Task
 from jobs.scheduling.assigning import PARTS_FOR
 from jobs.scheduling.day import DayJob, DayPerson, DayPlan, DayRequest, Post, takes_by_people
 from jobs.scheduling.day.request import LOADER
-from jobs.selectors.floors import OPEN, crew_there
+from jobs.selectors.floors import crew_there
 from jobs.selectors.forecasts import job_forecast
 
-AT_WORK: Final = (Job.Status.ACCEPTED, Job.Status.RUNNING)
 MORE_PEOPLE: Final = 3
 """So many more than there are may come to a job; beyond that they stand in each other's way."""
 LOST_PCT: Final = 5
@@ -31,7 +30,7 @@ class DayToBalance:
 
 def day_to_balance(*, branch: Branch, day: date, now: datetime) -> DayToBalance:
     """The jobs at work with somebody on them, all at the branch's dock, so without ways."""
-    jobs = Job.objects.filter(branch=branch, day=day, status__in=AT_WORK).select_related(
+    jobs = Job.objects.filter(branch=branch, day=day, status__in=Job.AT_WORK).select_related(
         "branch", "tasks_plan", "load"
     )
     found = [(job, crew_there(job=job, now=now)) for job in jobs.order_by("window_end", "id")]
@@ -71,7 +70,7 @@ def _day_job(job: Job, crew: Sequence[CrewMember], now: datetime) -> DayJob | No
 
 def _needed(job: Job, crew: Sequence[CrewMember]) -> list[str]:
     """The parts without which work that is left cannot be done, as far as they are there now."""
-    kinds = set(Task.objects.filter(job=job, status__in=OPEN).values_list("kind", flat=True))
+    kinds = set(Task.objects.filter(job=job, status__in=Task.OPEN).values_list("kind", flat=True))
     leads = {PARTS_FOR[kind][0] for kind in kinds}
     return sorted({member.part for member in crew} & leads - {CrewMember.Part.HELPER})
 

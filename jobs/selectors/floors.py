@@ -23,7 +23,6 @@ from jobs.scheduling.rates import WorkRates, duration_s
 from jobs.selectors.rates import branch_rates
 from loading.selectors import plan_of
 
-OPEN: Final = (Task.Status.WAITING, Task.Status.READY, Task.Status.ASSIGNED, Task.Status.BEGUN)
 DEFAULT_PADS: Final = 1
 
 
@@ -78,7 +77,7 @@ def floor_of(*, job: Job, now: datetime, former: FloorSchedule | None = None) ->
     """
     opened = Assignment.objects.filter(ended_at__isnull=True)
     tasks = list(
-        job.tasks.filter(status__in=OPEN)
+        job.tasks.filter(status__in=Task.OPEN)
         .order_by("sequence", "key")
         .prefetch_related(Prefetch("assignments", queryset=opened, to_attr="in_hand"))
     )

@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 
 from jobs.models import Job, Task
 from jobs.scheduling.rates import Forecast, WorkLeft, WorkRates, duration_s, forecast_end
-from jobs.selectors.floors import DEFAULT_PADS, OPEN, crew_there, usual_way_mm
+from jobs.selectors.floors import DEFAULT_PADS, crew_there, usual_way_mm
 from jobs.selectors.rates import branch_rates
 from jobs.selectors.schedules import JobSchedule, job_schedule
 
@@ -47,7 +47,7 @@ def job_forecast(
 
     `schedule` is what `job_schedule` gave for the same moment, where it is at hand.
     """
-    tasks = list(job.tasks.filter(status__in=OPEN))
+    tasks = list(job.tasks.filter(status__in=Task.OPEN))
     if not tasks:
         return None
     rates = branch_rates(branch=job.branch)

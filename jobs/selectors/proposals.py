@@ -3,7 +3,7 @@
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Final, TypedDict
+from typing import TypedDict
 
 from django.utils.functional import Promise
 from django.utils.text import format_lazy
@@ -12,8 +12,6 @@ from django.utils.translation import ngettext_lazy
 
 from inventory.models import Branch, User
 from jobs.models import CrewMember, CrewPin, DayBalance, Job
-
-AT_WORK: Final = (Job.Status.ACCEPTED, Job.Status.RUNNING)
 
 
 class ProposalRow(TypedDict):
@@ -94,9 +92,9 @@ def day_proposals(*, branch: Branch, day: date) -> DayProposals:
         return DayProposals(None, (), tuple(pins))
     jobs = {
         str(job.pk): job
-        for job in Job.objects.filter(branch=branch, day=day, status__in=AT_WORK).select_related(
-            "load"
-        )
+        for job in Job.objects.filter(
+            branch=branch, day=day, status__in=Job.AT_WORK
+        ).select_related("load")
     }
     members = CrewMember.objects.filter(job__in=jobs.values(), active=True)
     there = {

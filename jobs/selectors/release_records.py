@@ -22,8 +22,9 @@ apart; and the handing over to another carrier's driver, with the condition of e
 
 def record_subject(*, job: Job, release: Release | None = None) -> str:
     """The key under which the versions of a job's records are kept, each receiver's apart."""
-    first = release is None or release.pk == job.load.release_id
-    return f"job {job.pk}" if first or release is None else f"job {job.pk} release {release.pk}"
+    if release is None or release.pk == job.load.release_id:
+        return f"job {job.pk}"
+    return f"job {job.pk} release {release.pk}"
 
 
 def record_document(

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from jobs.models import Assignment, CrewMember, Job, Task
-from jobs.selectors.floors import OPEN, StoredSchedule, floor_schedule, member_key
+from jobs.selectors.floors import StoredSchedule, floor_schedule, member_key
 
 DONE, NOW, PLANNED = "done", "now", "planned"
 
@@ -64,7 +64,7 @@ def job_schedule(*, job: Job, now: datetime) -> JobSchedule:
     begins = [job.window_start, *(one.given_at for one in given[:1])]
     chart = _Chart(min(begins), now, floor_schedule(job=job))
     bars = chart.of_assignments(given)
-    tasks = {task.key: task for task in job.tasks.filter(status__in=OPEN)}
+    tasks = {task.key: task for task in job.tasks.filter(status__in=Task.OPEN)}
     for key, planned in chart.planned(tasks, bars).items():
         bars[key] += planned
     people = [

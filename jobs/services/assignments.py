@@ -14,7 +14,7 @@ from jobs.folding.state import is_paused
 from jobs.models import Assignment, CrewMember, FloorPlan, Job, JobState, Replan, Task
 from jobs.scheduling import Handout, Person
 from jobs.scheduling.floor import hand_out_timely
-from jobs.selectors.floors import OPEN, crew_there, floor_schedule, member_key
+from jobs.selectors.floors import crew_there, floor_schedule, member_key
 from jobs.services.acceptance import job_tasks_make
 from jobs.services.live import change_publish
 from jobs.services.sending import assigning_send_now
@@ -25,7 +25,6 @@ ANSWERED_WITHIN = timedelta(seconds=15)
 """So long the loader waits for a replan to be taken up; without a worker work goes on as it was."""
 LOOKED_AT_AGAIN = timedelta(seconds=30)
 """So long the sweep leaves a job alone on which something is ready for nobody who is free."""
-AT_WORK = (Job.Status.ACCEPTED, Job.Status.RUNNING)
 
 
 @transaction.atomic
@@ -39,7 +38,7 @@ def tasks_assign(*, job_id: UUID, now: datetime) -> Sequence[Assignment]:
     only as far as it stays whatever comes.
     """
     job = Job.objects.select_for_update(no_key=True, of=("self",)).filter(pk=job_id).first()
-    if job is None or job.status not in AT_WORK:
+    if job is None or job.status not in Job.AT_WORK:
         return ()
     if load_is_held(load=job.load):
         return ()
@@ -71,13 +70,15 @@ def work_resend(*, now: datetime) -> list[UUID]:
     somebody on the crew is free, unless a look since the last change found that this must wait
     until a moment that has not come. A message too many does no harm.
     """
-    for job in Job.objects.filter(status__in=AT_WORK).exclude(tasks_plan=F("plan")):
+    for job in Job.objects.filter(status__in=Job.AT_WORK).exclude(tasks_plan=F("plan")):
         job_tasks_make(job=job, now=now)
     opened = Assignment.objects.filter(person=OuterRef("user"), ended_at__isnull=True)
     free = CrewMember.objects.filter(~Exists(opened), job=OuterRef("pk"), active=True)
     ready = Task.objects.filter(job=OuterRef("pk"), status=Task.Status.READY)
     later = FloorPlan.objects.filter(job=OuterRef("pk"), looks_at__gt=now)
-    waiting = Job.objects.filter(Exists(ready), Exists(free), ~Exists(later), status__in=AT_WORK)
+    waiting = Job.objects.filter(
+        Exists(ready), Exists(free), ~Exists(later), status__in=Job.AT_WORK
+    )
     told = list(waiting.order_by("day", "id").values_list("id", flat=True))
     for job_id in told:
         assigning_send_now(job_id)
@@ -110,7 +111,9 @@ def _handed_out(
     """Who gets what, and when to look again at what nobody got."""
     stored = floor_schedule(job=job) if ready else None
     open_tasks = list(
-        job.tasks.filter(status__in=OPEN).values_list("key", "needs", "status") if stored else ()
+        job.tasks.filter(status__in=Task.OPEN).values_list("key", "needs", "status")
+        if stored
+        else ()
     )
     held = (Task.Status.ASSIGNED, Task.Status.BEGUN)
     timely = hand_out_timely(

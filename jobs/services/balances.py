@@ -4,8 +4,6 @@ from collections.abc import Callable, Sequence
 from datetime import date, datetime
 from typing import Final
 
-from django.db.models import QuerySet
-
 from jobs.models import DayBalance
 from jobs.scheduling.day import DayPlan, DayRequest
 from jobs.selectors.balances import day_to_balance
@@ -32,7 +30,7 @@ def balance_make(
     found: Sequence[ProposalRow] = ()
     if len(look.request.jobs) >= FEWEST_JOBS:
         found = (propose or _propose)(look.request, look.current)
-    _store(that_day, row, found, now)
+    keep(that_day, row, proposals=list(found), made_at=now)
     if finish(that_day, row):
         balance_send_now(branch_id, day)
     return found
@@ -61,9 +59,3 @@ def _propose(request: DayRequest, current: DayPlan) -> Sequence[ProposalRow]:
         )
         for one in propose(request, current)
     ]
-
-
-def _store(
-    that_day: QuerySet[DayBalance], row: DayBalance, found: Sequence[ProposalRow], now: datetime
-) -> None:
-    keep(that_day, row, proposals=list(found), made_at=now)

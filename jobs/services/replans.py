@@ -13,7 +13,7 @@ from django.db.models import Q
 from jobs.folding import State
 from jobs.models import Job, JobState, Replan, Task
 from jobs.replanning import frozen_tasks, request_now
-from jobs.selectors.floors import OPEN, floor_schedule, next_tasks
+from jobs.selectors.floors import floor_schedule, next_tasks
 from jobs.services.live import change_publish
 from jobs.services.replan_ending import replan_end, replan_publish
 from jobs.services.sending import replan_send_now
@@ -158,7 +158,7 @@ def _next_of_each(job: Job, tasks: Sequence[Task]) -> dict[str, tuple[str, ...]]
     stored = floor_schedule(job=job)
     if stored is None:
         return None
-    to_do = {task.key: task for task in tasks if task.status in OPEN}
+    to_do = {task.key: task for task in tasks if task.status in Task.OPEN}
     members = list(job.crew.filter(active=True))
     following = next_tasks(schedule=stored.schedule, members=members, open_keys=to_do)
     # A schedule of tasks that all have gone since says nothing.

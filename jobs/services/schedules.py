@@ -18,7 +18,6 @@ from loading.planner.stopping import Seconds, Stop
 
 BUDGET_S: Final = 1.0
 SEED: Final = 1
-AT_WORK: Final = (Job.Status.ACCEPTED, Job.Status.RUNNING)
 
 
 class Solving(Protocol):
@@ -68,7 +67,7 @@ def schedule_make(
         return None
     job = Job.objects.select_related("branch", "tasks_plan").get(pk=job_id)
     made = None
-    if job.status in AT_WORK and job.tasks_plan is not None:
+    if job.status in Job.AT_WORK and job.tasks_plan is not None:
         made = _made(job, row, now, budget_s, solving or _Compiled(), clock)
     if finish(mine, row):
         schedule_send_now(job_id)

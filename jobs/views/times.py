@@ -13,11 +13,11 @@ from django.views.decorators.http import require_GET
 
 from jobs.pictures import GROUPS, key_svg, schedule_svg
 from jobs.selectors.boards.times import TimesLine, times_board
+from jobs.selectors.schedules import DONE, NOW, PLANNED
 from jobs.views.asking import signed_in
 
 WIDE_PX, NARROW_PX = 1180, 340
 """The picture is drawn for a desk and for a phone; the page shows the one that fits."""
-STATES = ("done", "now", "planned")
 
 
 @require_GET
@@ -48,7 +48,7 @@ def _pictures(line: TimesLine) -> tuple[str, str]:
 def _keys() -> list[tuple[str, str | Promise]]:
     """The legend: what bars are about, and how far they are."""
     kinds = [
-        (key_svg(name, "planned", f"key-{name}"), word) for name, (word, _kinds) in GROUPS.items()
+        (key_svg(name, PLANNED, f"key-{name}"), word) for name, (word, _kinds) in GROUPS.items()
     ]
-    states = zip(STATES, (_("done"), _("now"), _("planned")), strict=True)
+    states = zip((DONE, NOW, PLANNED), (_("done"), _("now"), _("planned")), strict=True)
     return kinds + [(key_svg("", state, ""), word) for state, word in states]

@@ -2,23 +2,14 @@
 
 Numba keys its cache by the file of a function, so that an edit in one file leaves callers in
 another with a stale copy. The directory's name therefore holds a hash of every source that can be
-compiled. `python -m loading.planner.kernel_cache` compiles all kernels ahead of the first plan.
+compiled, but for packages with a directory of their own (`own_cache`) below it.
 """
 
 import hashlib
-import importlib
-import multiprocessing
 import os
-from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
-KERNEL_PACKAGES = ("packing", "search")  # `pulls` names a directory of its own within
-WARMED = (
-    "loading.planner.search",
-    "loading.planner.packing.search",
-    "loading.planner.pulls",
-    "jobs.scheduling.floor.solving",
-)
+KERNEL_PACKAGES = ("packing", "search")
 
 
 def kernel_cache_name(planner: Path = Path(__file__).parent) -> str:
@@ -39,19 +30,3 @@ def use_kernel_cache() -> None:
     if not os.environ.get("NUMBA_CACHE_DIR"):
         checkout = Path(__file__).resolve().parents[2]
         os.environ["NUMBA_CACHE_DIR"] = str(checkout / ".run" / kernel_cache_name())
-
-
-def main() -> None:
-    """Compile every kernel, each package in a process of its own."""
-    use_kernel_cache()
-    # Not forked: Numba's threads and locks do not outlive a fork.
-    with ProcessPoolExecutor(len(WARMED), multiprocessing.get_context("spawn")) as processes:
-        list(processes.map(_warm, WARMED))
-
-
-def _warm(package: str) -> None:
-    importlib.import_module(package).warm()
-
-
-if __name__ == "__main__":
-    main()

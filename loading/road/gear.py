@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from loading.planner.errors import Fault
 from loading.planner.reading import Faults, Node
 from loading.road.tiedowns import weakest_part
-from loading.road.unmarked import unmarked_limits_g
+from loading.road.unmarked import UNMARKED_LIMITS_G
 
 PARTS_MAX = 10
 
@@ -31,7 +31,7 @@ class Gear:
 
 
 UNMARKED = "webbing 2in"
-UNMARKED_GEAR = Gear((("webbing, 2 in, unmarked (49 CFR 393.108)", unmarked_limits_g()[UNMARKED]),))
+UNMARKED_GEAR = Gear((("webbing, 2 in, unmarked (49 CFR 393.108)", UNMARKED_LIMITS_G[UNMARKED]),))
 
 
 def parse_gear(document: object) -> tuple[Gear, tuple[Fault, ...]]:
@@ -51,5 +51,5 @@ def _read_part(node: Node) -> tuple[str, int]:
     marked = isinstance(node.value, dict) and node.value.get("limit_kg") is not None
     if marked:
         return node.text("part"), node.grams("limit_kg", low=1)
-    name = node.choice("part", tuple(unmarked_limits_g()))
-    return name, unmarked_limits_g().get(name, 0)
+    name = node.choice("part", tuple(UNMARKED_LIMITS_G))
+    return name, UNMARKED_LIMITS_G.get(name, 0)

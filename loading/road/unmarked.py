@@ -15,10 +15,7 @@ CHAIN_LB = {
     "g80": {"1/4": 3_500, "5/16": 4_500, "3/8": 7_100, "1/2": 12_000, "5/8": 18_100},
     "g100": {"1/4": 4_300, "5/16": 5_700, "3/8": 8_800, "1/2": 15_000, "5/8": 22_600},
 }
-"""By grade, then by the diameter of the link in inches."""
-
-UNKNOWN_CHAIN = "g30"
-"""A chain whose grade cannot be read counts as the weakest."""
+"""By grade, then by the diameter of the link in inches; of an unreadable grade it counts as g30."""
 
 WIRE_ROPE_LB = {
     "1/4": 1_400,
@@ -31,15 +28,14 @@ WIRE_ROPE_LB = {
 }
 """By diameter in inches."""
 
-MADE_OF = ("webbing", *(f"chain {grade}" for grade in CHAIN_LB), "wire rope")
-
-
-def unmarked_limits_g() -> dict[str, int]:
-    """Every make and size ("webbing 2in", "chain g70 3/8") with its limit, rounded down."""
-    tables = {"webbing": WEBBING_LB, "wire rope": WIRE_ROPE_LB}
-    tables |= {f"chain {grade}": sizes for grade, sizes in CHAIN_LB.items()}
-    return {
-        f"{make} {size}": int(grams(pounds))
-        for make in MADE_OF
-        for size, pounds in tables[make].items()
-    }
+_TABLES = {
+    "webbing": WEBBING_LB,
+    **{f"chain {grade}": sizes for grade, sizes in CHAIN_LB.items()},
+    "wire rope": WIRE_ROPE_LB,
+}
+UNMARKED_LIMITS_G = {
+    f"{make} {size}": int(grams(pounds))
+    for make, sizes in _TABLES.items()
+    for size, pounds in sizes.items()
+}
+"""Every make and size ("webbing 2in", "chain g70 3/8") with its limit, rounded down."""

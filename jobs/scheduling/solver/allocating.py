@@ -10,9 +10,9 @@ from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
-from numba import njit
 from ortools.sat.python import cp_model
 
+from jobs.scheduling.solver.kernel import kernel
 from loading.planner.stopping import Stop
 
 Array = np.ndarray[Any, Any]
@@ -186,7 +186,7 @@ def _model(
     return model, chosen
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def _energy(capacity, held, cost, penalty):  # type: ignore[no-untyped-def]
     """Cost with a price on what is over; without capacities the greatest load and their squares."""
     if capacity[0] < 0:
@@ -202,7 +202,7 @@ def _energy(capacity, held, cost, penalty):  # type: ignore[no-untyped-def]
     return cost + penalty * over
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def _anneal(cost, load, capacity, agents, found, tries, hot, cold, seed):  # type: ignore[no-untyped-def]
     """Shifts and swaps from `agents` on; the best that fits into `found`, its value or -1."""
     np.random.seed(seed)

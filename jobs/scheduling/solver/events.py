@@ -12,27 +12,16 @@ Nothing here makes an array: without the counting of references to arrays, a sch
 fraction of the time. What is needed on the way is in `desk`.
 """
 
-from collections.abc import Callable
-from typing import Any, TypeVar
-
 import numpy as np
-from numba import njit
 
+from jobs.scheduling.solver.kernel import bare
 from jobs.scheduling.solver.tables import BITS, FAR
 
-_F = TypeVar("_F", bound=Callable[..., Any])
-_njit: Any = njit  # its type does not tell of `_nrt`
 _NOT_DONE = 1 << 30
 _LATE = 20.0
 
 
-def _bare(function: _F) -> _F:
-    """Compile without the interpreter and without counting references to arrays."""
-    compiled: _F = _njit(cache=True, nogil=True, error_model="numpy", _nrt=False)(function)
-    return compiled
-
-
-@_bare
+@bare
 def run(tables, choices, strict, desk, made):  # type: ignore[no-untyped-def]
     """Make a schedule; gives its cost: the last end, what is late or not done, and the mean end."""
     people = len(tables.home)
@@ -87,7 +76,7 @@ def run(tables, choices, strict, desk, made):  # type: ignore[no-untyped-def]
     return _cost(tables, made)
 
 
-@_bare
+@bare
 def _lay_out(tables, choices, desk, made):  # type: ignore[no-untyped-def]
     """Everything as it is at first; gives how many activities are ready."""
     count = len(tables.release)
@@ -114,7 +103,7 @@ def _lay_out(tables, choices, desk, made):  # type: ignore[no-untyped-def]
     return ready_count
 
 
-@_bare
+@bare
 def _idle(tables, desk, t):  # type: ignore[no-untyped-def]
     """A bit for each person who is there and has nothing to do, and one that is always set."""
     idle = 1 << BITS
@@ -126,7 +115,7 @@ def _idle(tables, desk, t):  # type: ignore[no-untyped-def]
     return idle
 
 
-@_bare
+@bare
 def _cost(tables, made):  # type: ignore[no-untyped-def]
     cost, last, total = 0.0, 0, 0.0
     for i in range(len(made.mode)):
@@ -139,7 +128,7 @@ def _cost(tables, made):  # type: ignore[no-untyped-def]
     return cost + last + 0.01 * total / max(1, len(made.mode))
 
 
-@_bare
+@bare
 def _put(ready, count, i, key):  # type: ignore[no-untyped-def]
     k = count
     while k > 0 and key[ready[k - 1]] > key[i]:
@@ -149,7 +138,7 @@ def _put(ready, count, i, key):  # type: ignore[no-untyped-def]
     return count + 1
 
 
-@_bare
+@bare
 def _begin(tables, choices, strict, made, i, t, desk):  # type: ignore[no-untyped-def]
     """Begin activity i now if it can; its mode, or -1."""
     first, last = tables.mode_at[i], tables.mode_at[i + 1]
@@ -187,7 +176,7 @@ def _begin(tables, choices, strict, made, i, t, desk):  # type: ignore[no-untype
     return -1
 
 
-@_bare
+@bare
 def _room(tables, strict, i, level, opened, next_turn):  # type: ignore[no-untyped-def]
     """Whether the holds that i opens have room, and leave it for those that come before."""
     for a in range(tables.open_at[i], tables.open_at[i + 1]):
@@ -206,13 +195,13 @@ def _room(tables, strict, i, level, opened, next_turn):  # type: ignore[no-untyp
     return True
 
 
-@_bare
+@bare
 def _seats(tables, i, mode):  # type: ignore[no-untyped-def]
     fixed = tables.team_at[i + 1] - tables.team_at[i]
     return fixed if fixed > 0 else tables.seat_at[mode + 1] - tables.seat_at[mode]
 
 
-@_bare
+@bare
 def _team(tables, i, mode, t, desk):  # type: ignore[no-untyped-def]
     """Seat people who are there long enough; when the work begins, or -1."""
     busy, kept, kept_for, where = desk.busy, desk.kept, desk.kept_for, desk.where
@@ -262,7 +251,7 @@ def _team(tables, i, mode, t, desk):  # type: ignore[no-untyped-def]
     return begins
 
 
-@_bare
+@bare
 def _keep(tables, mode, desk):  # type: ignore[no-untyped-def]
     """Let the idle people who suit best wait for an activity that cannot begin yet."""
     for s in range(tables.seat_at[mode], tables.seat_at[mode + 1]):
@@ -275,7 +264,7 @@ def _keep(tables, mode, desk):  # type: ignore[no-untyped-def]
             desk.kept[best] = True
 
 
-@_bare
+@bare
 def _end(tables, made, i, desk):  # type: ignore[no-untyped-def]
     for r in range(len(desk.level)):
         desk.level[r] -= tables.amount[made.mode[i], r]
@@ -289,7 +278,7 @@ def _end(tables, made, i, desk):  # type: ignore[no-untyped-def]
             desk.where[p] = tables.place_after[i]
 
 
-@_bare
+@bare
 def anneal(tables, now, best, strict, desk, made, best_made, costs, tries, heat, seed):  # type: ignore[no-untyped-def]
     """Try changes one after another; `costs` are those of `now` and of `best`, kept up to date.
 

@@ -1,7 +1,7 @@
 """Schedules from activity lists, compiled: the serial scheme, justification and a population.
 
-Everything compiled here is in this one file, for Numba keeps its cache by file. Only resources
-that are limited by an amount are known here; people, holds and absences are not (see `events`).
+Only resources that are limited by an amount are known here; people, holds and absences are not
+(see `events`).
 
 The free amounts of all resources at one time stand side by side in one or more words of 64 bits,
 each in a lane with a guard bit on top, so that one subtraction compares them all.
@@ -15,8 +15,8 @@ from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 import numpy as np
-from numba import njit
 
+from jobs.scheduling.solver.kernel import kernel
 from jobs.scheduling.solver.problem import Problem
 
 Array = np.ndarray[Any, Any]
@@ -111,7 +111,7 @@ def population_advance(tables: Tables, population: Population, *, children: int,
     )
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def _serial(  # type: ignore[no-untyped-def]
     duration, amount, full, guard, need_at, need, order, free, horizon, start
 ):
@@ -146,7 +146,7 @@ def _serial(  # type: ignore[no-untyped-def]
     return last
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def _by_time(value, horizon, bucket, order):  # type: ignore[no-untyped-def]
     """Indexes by value, lowest first, ties by place in `order`, by counting. Scratch: `bucket`."""
     count = len(value)
@@ -163,7 +163,7 @@ def _by_time(value, horizon, bucket, order):  # type: ignore[no-untyped-def]
     return result
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def _justified(tables, order, free, bucket, start, late):  # type: ignore[no-untyped-def]
     """Decode `order`, push everything late, then early again; gives the end and the new list."""
     t = tables
@@ -184,7 +184,7 @@ def _justified(tables, order, free, bucket, start, late):  # type: ignore[no-unt
     return last, _by_time(start, t.horizon, bucket, forward)
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def _sampled(tables, sharp):  # type: ignore[no-untyped-def]
     """A random activity list in which what must end early tends to come first."""
     count = len(tables.duration)
@@ -224,7 +224,7 @@ def _sampled(tables, sharp):  # type: ignore[no-untyped-def]
     return order
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def _found(tables, lists, starts, ends, best_starts, best_end, seed):  # type: ignore[no-untyped-def]
     np.random.seed(seed)
     count = len(tables.duration)
@@ -240,7 +240,7 @@ def _found(tables, lists, starts, ends, best_starts, best_end, seed):  # type: i
             best_starts[:] = starts[p]
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def _crossed(mother, father, low, high, taken, child):  # type: ignore[no-untyped-def]
     """Mother's first `low`, then as many of the rest in father's order, then mother's rest."""
     count = len(mother)
@@ -262,7 +262,7 @@ def _crossed(mother, father, low, high, taken, child):  # type: ignore[no-untype
             k += 1
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def _mutated(tables, child, share):  # type: ignore[no-untyped-def]
     """Some activities moved to another place among those they may change places with."""
     count = len(child)
@@ -283,7 +283,7 @@ def _mutated(tables, child, share):  # type: ignore[no-untyped-def]
         child[to] = i
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def _follows(tables, i, j):  # type: ignore[no-untyped-def]
     for a in range(tables.need_at[i], tables.need_at[i + 1]):
         if tables.need[a] == j:
@@ -291,7 +291,7 @@ def _follows(tables, i, j):  # type: ignore[no-untyped-def]
     return False
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def _advance(tables, lists, starts, ends, best_starts, best_end, children, seed):  # type: ignore[no-untyped-def]
     np.random.seed(seed)
     count, size = len(tables.duration), len(lists)

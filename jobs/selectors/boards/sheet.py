@@ -15,12 +15,6 @@ from loading.selectors import plan_of
 VAULTS: Final = 0
 """The part of a sheet that belongs to no tier: vaults, and pieces that are not loaded."""
 LINES_MOST: Final = 150
-OPEN: Final = (
-    Task.Status.WAITING,
-    Task.Status.READY,
-    Task.Status.ASSIGNED,
-    Task.Status.BEGUN,
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +41,7 @@ class SheetBoard:
 
 def sheet_board(*, job: Job, part: int | None = None) -> SheetBoard:
     """The open tasks of a part, in their order; without one, of the first that has any."""
-    tasks = job.tasks.filter(status__in=OPEN)
+    tasks = job.tasks.filter(status__in=Task.OPEN)
     counts = {tier or VAULTS: many for tier, many in _counted(tasks)}
     parts = sorted(counts)
     shown = part if part is not None else next(iter(parts), VAULTS)

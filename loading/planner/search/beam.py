@@ -62,8 +62,8 @@ FEW = 3.0  # more pieces than so many are left off for want of room, not for the
 BEAMS_IN_ALL = 6  # a beam may take so much of the tiers built before it
 LEAST_DENSE, HOPES = 0.45, (1.0, 1.25)  # density hoped for: at least, and times the best load's
 ANEW = 8  # every so many beams begin with the empty truck
-PRICE_POWERS = (0.5, 1.0)  # how much more is wanted what costs more
 ANEW_LEFT = 2  # the same while pieces are left off
+PRICE_POWERS = (0.5, 1.0)  # how much more is wanted what costs more
 KEPT = 4  # finished loads kept as second choices
 
 

@@ -1,8 +1,9 @@
 """What a piece costs: the truck length that it took in the loads finished so far.
 
 A tier that is little filled takes much length for what it holds. Whatever ends in such tiers is
-worth more to the next beam, which then builds it in earlier, among pieces that go with it (prices
-from the last solution, as the dual prices of a column generation; Gilmore and Gomory 1961).
+worth more to the next beam, which then builds it in earlier, among pieces that go with it. The idea
+is that of prices from the last solution (column generation; Gilmore and Gomory 1961), though these
+are shares of what was used and no duals.
 """
 
 from __future__ import annotations

@@ -21,7 +21,7 @@ from loading.road.tiedowns import (
     weakest_part,
 )
 from loading.road.tipping import SIDEWAYS_TIPPING, box_tips
-from loading.road.unmarked import CHAIN_LB, WEBBING_LB, WIRE_ROPE_LB, unmarked_limits_g
+from loading.road.unmarked import CHAIN_LB, UNMARKED_LIMITS_G, WEBBING_LB, WIRE_ROPE_LB
 from loading.road.voids import sum_passes
 from tests.loading.road.facts import SECUREMENT, securement
 
@@ -114,7 +114,7 @@ def test_unmarked_tie_downs_of_every_make_393_108() -> None:
 
 
 def test_unmarked_tie_downs_by_make_and_size() -> None:
-    limits = unmarked_limits_g()
+    limits = UNMARKED_LIMITS_G
     assert len(limits) == 4 + 6 + 6 + 6 + 5 + 5 + 7
     assert limits["chain g70 3/8"] == int(grams(6_600))
     assert limits["wire rope 3/4"] == int(grams(10_900))
