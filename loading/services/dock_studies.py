@@ -1,16 +1,13 @@
 """What another order of the pulls or a larger dock would give: asked, worked out, stored."""
 
-import logging
 import time
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from celery import current_app
 from django.db import transaction
-from django.db.models import F, Q, QuerySet
 
 from inventory.models import User
 from loading.errors import StudyUuidReused
@@ -21,17 +18,18 @@ from loading.planner.plan import LoadPlan as PlannedLoad
 from loading.planner.request import LoadRequest
 from loading.planner.stopping import Seconds
 from loading.selectors import plan_of
+from loading.services.questions import (
+    Planning,
+    question_answer,
+    question_claim,
+    question_send,
+    questions_resend,
+    sender,
+)
 
-log = logging.getLogger(__name__)
-
-EXECUTE = "loading.background.plan_dock_study_execute"
-QUEUE = "plan"
-RESEND_AFTER = timedelta(seconds=60)
-LEASE = timedelta(seconds=60)
-ATTEMPTS_MAX = 3
 BUDGET_MOST_S = 10.0
 
-Planning = Callable[[LoadRequest], PlannedLoad]
+_send = sender("loading.background.plan_dock_study_execute", "study_id")
 
 
 def dock_study_create(
@@ -56,8 +54,7 @@ def dock_study_create(
         if study.plan_id != plan.pk:
             raise StudyUuidReused(study_id)
         if new and send:
-            # A broker that is down must not undo the wish: the row is sent again later.
-            transaction.on_commit(lambda: _send(study.pk), robust=True)
+            question_send(study, _send)
     return study
 
 
@@ -73,42 +70,29 @@ def dock_study_execute(
 
     `plan` plans one alternative; it defaults to the planner's own search within the budget.
     """
-    study = _claimed(study_id, now)
+    asked = DockStudy.objects.select_related("plan__run")
+    study = question_claim(asked, question_id=study_id, now=now)
     if study is None:
         return None
-    began_s = clock()
-    planning = plan or _search(study, workers, clock)
-
-    def moment() -> datetime:
-        return now + timedelta(seconds=clock() - began_s)
-
-    def planned(request: LoadRequest) -> PlannedLoad:
-        lease = moment() + LEASE + timedelta(seconds=study.budget_s)
-        _held(study).update(lease_until=lease)
-        return planning(request)
-
-    try:
-        request, standing = plan_of(plan=study.plan)
-        standing = replace(standing, figures=study.plan.figures)  # the checker's
-        answer = _told(study_of(request, standing, planned, seed=study.plan.run.seed))
-    except Exception as error:
-        _finish(study, moment(), problem=f"{type(error).__name__}: {error}"[:300])
-        raise
-    return _finish(study, moment(), answer=answer)
+    return question_answer(
+        study,
+        now=now,
+        clock=clock,
+        budget_s=study.budget_s,
+        planning=lambda: plan or _search(study, workers, clock),
+        answer=lambda planned: _answer(study, planned),
+    )
 
 
 def dock_studies_resend(*, now: datetime) -> list[UUID]:
     """Send again the questions whose message or worker must be lost, and say which."""
-    lost = Q(status=DockStudy.Status.QUEUED) | Q(
-        status=DockStudy.Status.RUNNING, lease_until__lt=now
-    )
-    due = DockStudy.objects.filter(lost, sent_at__lt=now - RESEND_AFTER)
-    resent = []
-    for study_id in list(due.order_by("asked_at").values_list("id", flat=True)):
-        if due.filter(id=study_id).update(sent_at=now):
-            _send(study_id)
-            resent.append(study_id)
-    return resent
+    return questions_resend(DockStudy.objects.all(), now=now, send=_send)
+
+
+def _answer(study: DockStudy, planned: Planning) -> dict[str, Any]:
+    request, standing = plan_of(plan=study.plan)
+    standing = replace(standing, figures=study.plan.figures)  # the checker's
+    return _told(study_of(request, standing, planned, seed=study.plan.run.seed))
 
 
 def _told(study: Study) -> dict[str, Any]:
@@ -169,43 +153,3 @@ def _search(study: DockStudy, workers: int, clock: Callable[[], float]) -> Plann
         return plan_with_orders(plan_load, request, seed=seed, stop=stop, workers=workers)
 
     return planned
-
-
-def _claimed(study_id: UUID, now: datetime) -> DockStudy | None:
-    free = Q(status=DockStudy.Status.QUEUED) | Q(
-        status=DockStudy.Status.RUNNING, lease_until__lt=now
-    )
-    claimed = DockStudy.objects.filter(free, id=study_id).update(
-        status=DockStudy.Status.RUNNING, attempt=F("attempt") + 1, lease_until=now + LEASE
-    )
-    if not claimed:
-        return None
-    study = DockStudy.objects.select_related("plan__run").get(id=study_id)
-    if study.attempt > ATTEMPTS_MAX:
-        _finish(study, now, problem=f"{ATTEMPTS_MAX} workers were lost over it")
-        return None
-    return study
-
-
-def _held(study: DockStudy) -> QuerySet[DockStudy]:
-    return DockStudy.objects.filter(
-        id=study.pk, status=DockStudy.Status.RUNNING, attempt=study.attempt
-    )
-
-
-def _finish(
-    study: DockStudy, now: datetime, *, answer: dict[str, Any] | None = None, problem: str = ""
-) -> DockStudy:
-    """Write what came of it, unless another worker has taken it over meanwhile."""
-    status = DockStudy.Status.FAILED if problem else DockStudy.Status.DONE
-    _held(study).update(
-        status=status, answer=answer, problem=problem, lease_until=None, finished_at=now
-    )
-    if problem:
-        log.error("dock study failed", extra={"study_id": str(study.pk), "problem": problem})
-    study.refresh_from_db()
-    return study
-
-
-def _send(study_id: UUID) -> None:
-    current_app.send_task(EXECUTE, kwargs={"study_id": str(study_id)}, queue=QUEUE)

@@ -1,15 +1,12 @@
 """Choosing the truck: the smallest that takes a release, else two, and what each would cost."""
 
-import logging
 import time
 from collections.abc import Callable, Sequence
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from celery import current_app
 from django.db import transaction
-from django.db.models import F, Q
 
 from inventory.models import Release, User
 from loading.errors import BranchesDiffer, ChoiceUuidReused, NoTruckNamed
@@ -25,16 +22,16 @@ from loading.road.weights import weights_of
 from loading.selectors.documents import load_request_document, truck_document
 from loading.services.contract import request_parsed
 from loading.services.loads import PAD_MM
+from loading.services.questions import (
+    Planning,
+    question_answer,
+    question_claim,
+    question_send,
+    questions_resend,
+    sender,
+)
 
-log = logging.getLogger(__name__)
-
-EXECUTE = "loading.background.plan_truck_choice_execute"
-QUEUE = "plan"
-RESEND_AFTER = timedelta(seconds=60)
-LEASE = timedelta(seconds=60)
-ATTEMPTS_MAX = 3
-
-PlanTruck = Callable[[LoadRequest], PlannedLoad]
+_send = sender("loading.background.plan_truck_choice_execute", "choice_id")
 
 
 def truck_choice_create(
@@ -81,8 +78,7 @@ def truck_choice_create(
             },
         )
         if new and send:
-            # A broker that is down must not undo the wish: the row is sent again later.
-            transaction.on_commit(lambda: _send(choice.pk), robust=True)
+            question_send(choice, _send)
     return choice
 
 
@@ -90,58 +86,32 @@ def truck_choice_execute(
     *,
     choice_id: UUID,
     now: datetime,
-    plan: PlanTruck | None = None,
+    plan: Planning | None = None,
     clock: Callable[[], float] = time.monotonic,
 ) -> TruckChoice | None:
     """Answer a question; None when another worker holds it or it is answered.
 
     `plan` plans one truck; it defaults to the planner's own search within the budget.
     """
-    choice = _claimed(choice_id, now)
+    choice = question_claim(TruckChoice.objects.all(), question_id=choice_id, now=now)
     if choice is None:
         return None
-    planning = _Planning(choice, now, clock, plan or _search(choice, clock))
-    try:
-        answer = _answer(choice, planning)
-    except Exception as error:
-        _finish(choice, planning.now(), problem=f"{type(error).__name__}: {error}"[:300])
-        raise
-    return _finish(choice, planning.now(), answer=answer)
+    return question_answer(
+        choice,
+        now=now,
+        clock=clock,
+        budget_s=choice.budget_s,
+        planning=lambda: plan or _search(choice, clock),
+        answer=lambda planned: _answer(choice, planned),
+    )
 
 
 def truck_choices_resend(*, now: datetime) -> list[UUID]:
     """Send again the questions whose message or worker must be lost, and say which."""
-    lost = Q(status=TruckChoice.Status.QUEUED) | Q(
-        status=TruckChoice.Status.RUNNING, lease_until__lt=now
-    )
-    due = TruckChoice.objects.filter(lost, sent_at__lt=now - RESEND_AFTER)
-    resent = []
-    for choice_id in list(due.order_by("asked_at").values_list("id", flat=True)):
-        if due.filter(id=choice_id).update(sent_at=now):
-            _send(choice_id)
-            resent.append(choice_id)
-    return resent
+    return questions_resend(TruckChoice.objects.all(), now=now, send=_send)
 
 
-class _Planning:
-    """Plans one truck after the other and keeps the lease alive between them."""
-
-    def __init__(
-        self, choice: TruckChoice, now: datetime, clock: Callable[[], float], plan: PlanTruck
-    ) -> None:
-        self._choice, self._began, self._clock, self._plan = choice, now, clock, plan
-        self._began_s = clock()
-
-    def now(self) -> datetime:
-        return self._began + timedelta(seconds=self._clock() - self._began_s)
-
-    def __call__(self, request: LoadRequest) -> PlannedLoad:
-        lease = self.now() + LEASE + timedelta(seconds=self._choice.budget_s)
-        _held(self._choice).update(lease_until=lease)
-        return self._plan(request)
-
-
-def _answer(choice: TruckChoice, planning: _Planning) -> dict[str, Any]:
+def _answer(choice: TruckChoice, planning: Planning) -> dict[str, Any]:
     request = parse_request(choice.request_document)
     documents = {truck["name"]: truck for truck in choice.fleet}
     fleet = [_truck(choice.request_document, truck) for truck in choice.fleet]
@@ -197,7 +167,7 @@ def _over_g(offer: Offer, documents: dict[str, dict[str, Any]]) -> int | None:
     return round(weights_of(offer.request, offer.plan, axles).excess_g)
 
 
-def _search(choice: TruckChoice, clock: Callable[[], float]) -> PlanTruck:
+def _search(choice: TruckChoice, clock: Callable[[], float]) -> Planning:
     # Imported here: the kernels are large, and only a process that plans should carry them.
     from loading.planner.search import plan_load, warm
 
@@ -233,43 +203,3 @@ def _demand_one_branch(release: Release, dock: Dock, trucks: Sequence[Truck]) ->
     parts |= {truck.name: truck.branch.code for truck in trucks}
     if len(set(parts.values())) > 1:
         raise BranchesDiffer(parts)
-
-
-def _claimed(choice_id: UUID, now: datetime) -> TruckChoice | None:
-    free = Q(status=TruckChoice.Status.QUEUED) | Q(
-        status=TruckChoice.Status.RUNNING, lease_until__lt=now
-    )
-    claimed = TruckChoice.objects.filter(free, id=choice_id).update(
-        status=TruckChoice.Status.RUNNING, attempt=F("attempt") + 1, lease_until=now + LEASE
-    )
-    if not claimed:
-        return None
-    choice = TruckChoice.objects.get(id=choice_id)
-    if choice.attempt > ATTEMPTS_MAX:
-        _finish(choice, now, problem=f"{ATTEMPTS_MAX} workers were lost over it")
-        return None
-    return choice
-
-
-def _held(choice: TruckChoice) -> Any:
-    return TruckChoice.objects.filter(
-        id=choice.pk, status=TruckChoice.Status.RUNNING, attempt=choice.attempt
-    )
-
-
-def _finish(
-    choice: TruckChoice, now: datetime, *, answer: dict[str, Any] | None = None, problem: str = ""
-) -> TruckChoice:
-    """Write what came of it, unless another worker has taken it over meanwhile."""
-    status = TruckChoice.Status.FAILED if problem else TruckChoice.Status.DONE
-    _held(choice).update(
-        status=status, answer=answer, problem=problem, lease_until=None, finished_at=now
-    )
-    if problem:
-        log.error("truck choice failed", extra={"choice_id": str(choice.pk), "problem": problem})
-    choice.refresh_from_db()
-    return choice
-
-
-def _send(choice_id: UUID) -> None:
-    current_app.send_task(EXECUTE, kwargs={"choice_id": str(choice_id)}, queue=QUEUE)
