@@ -42,7 +42,7 @@ def planned(jobs: list[Job], *, seconds: float, console: Console) -> None:
     """Plan each job, print its papers and accept the plan."""
     from loading.planner.search import warm
 
-    console.print("Compiling the planner; a minute or two, once for each version of it")
+    console.print("Compiling the planner; about three minutes, once for each version of it")
     with console.status("Compiling"):
         warm()
     for job in jobs:

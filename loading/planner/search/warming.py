@@ -6,7 +6,7 @@ from loading.planner.request import Dock, Item, Lane, LoadRequest, Support, Truc
 
 
 def warm() -> None:
-    """Plan a load of two cartons. About a minute of compiling where there is no cache yet."""
+    """Plan a load of two cartons. About three minutes of compiling where there is no cache yet."""
     from loading.planner.search import plan_load
     from loading.planner.stopping import Iterations
 
