@@ -111,6 +111,7 @@ KINDS: dict[type[Exception], Kind] = {
     ),
     loading.errors.EquipmentUuidReused: Kind(409, "uuid-reused", _("The key is in use")),
     loading.errors.NoTruckNamed: Kind(422, "no-truck-named", _("No truck to choose from")),
+    loading.errors.NoSecondTrip: Kind(409, "no-second-trip", _("There is no second trip")),
     loading.errors.ChoiceUuidReused: Kind(409, "uuid-reused", _("The key is in use")),
     loading.errors.StudyUuidReused: Kind(409, "uuid-reused", _("The key is in use")),
     loading.errors.TicketUuidReused: Kind(409, "uuid-reused", _("The key is in use")),

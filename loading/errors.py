@@ -128,6 +128,13 @@ class NoTruckNamed(LoadingError):
         super().__init__("name at least one truck to choose from")
 
 
+class NoSecondTrip(LoadingError):
+    """Nothing is left for a second trip."""
+
+    def __init__(self) -> None:
+        super().__init__("one trip takes it all: nothing is left for a second one")
+
+
 class ChoiceUuidReused(LoadingError):
     """A question for a truck arrived under a UUID that stands for another one."""
 

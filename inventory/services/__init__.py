@@ -31,6 +31,7 @@ from inventory.services.releases import (
     hold_place,
     release_create,
     release_identity_check,
+    release_split,
 )
 from inventory.services.tags import tag_replace
 
@@ -59,6 +60,7 @@ __all__ = [
     "preferences_set",
     "release_create",
     "release_identity_check",
+    "release_split",
     "signature_read",
     "tag_replace",
     "vault_place",

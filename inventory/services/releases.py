@@ -6,7 +6,12 @@ from uuid import UUID
 
 from django.db import transaction
 
-from inventory.errors import NotOfShipmentError, ReferenceTakenError, UuidReusedError
+from inventory.errors import (
+    NotOfShipmentError,
+    ReferenceTakenError,
+    UuidReusedError,
+    WriteRefusedError,
+)
 from inventory.models import Hold, Item, Release, Shipment, User
 
 
@@ -49,6 +54,46 @@ def release_create(
     )
     release.items.set(items)
     return release
+
+
+@transaction.atomic
+def release_split(*, release: Release, items: Sequence[Item], uuid: UUID, now: datetime) -> Release:
+    """Let some pieces of a release go on a second trip, as a release of their own.
+
+    The first keeps the others. Receiver and identity check are the same person's. The same UUID
+    gives the same release.
+
+    Raises
+    ------
+    WriteRefusedError : no piece, or all of them, or one that has left already.
+    NotOfShipmentError : a piece is not of the release.
+    UuidReusedError : the UUID stands for a release that is not such a second trip.
+    """
+    Shipment.objects.select_for_update().get(pk=release.shipment_id)
+    second = {item.pk for item in items}
+    if before := Release.objects.filter(uuid=uuid).first():
+        shipment_id, _, _, pieces = _content(before)
+        if (shipment_id, pieces) != (release.shipment_id, second):
+            raise UuidReusedError(uuid)
+        return before
+    named = list(release.items.all()) or list(release.shipment.items.all())
+    stray = tuple(str(item.tag) for item in items if item not in named)
+    if stray:
+        raise NotOfShipmentError(stray)
+    if not items or len(second) == len(named) or any(item.left_at for item in items):
+        raise WriteRefusedError("items", "a second trip takes some of what has not left yet")
+    made = Release.objects.create(
+        uuid=uuid,
+        shipment=release.shipment,
+        reference=_next_reference(release),
+        receiver_name=release.receiver_name,
+        identity_checked_at=release.identity_checked_at,
+        identity_checked_by=release.identity_checked_by,
+        created_at=now,
+    )
+    made.items.set(items)
+    release.items.set([item for item in named if item.pk not in second])
+    return made
 
 
 def release_identity_check(*, release: Release, by: User, now: datetime) -> Release:
@@ -95,3 +140,12 @@ def hold_lift(*, hold: Hold, by: User, now: datetime) -> Hold:
 def _content(release: Release) -> tuple[int, str, str, set[int]]:
     items = set(release.items.values_list("pk", flat=True))
     return release.shipment_id, release.reference, release.receiver_name, items
+
+
+def _next_reference(release: Release) -> str:
+    """The release's own reference with the number of the trip behind it."""
+    taken = set(
+        Release.objects.filter(shipment=release.shipment_id).values_list("reference", flat=True)
+    )
+    numbered = (f"{release.reference[:34]}/{trip}" for trip in range(2, len(taken) + 3))
+    return next(reference for reference in numbered if reference not in taken)

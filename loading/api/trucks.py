@@ -6,14 +6,16 @@ from django.db.models import QuerySet
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
 from rest_framework import mixins, serializers, status
+from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.viewsets import GenericViewSet
 
+from inventory.api.serializers import ReleaseSerializer
 from inventory.models import Release, User
 from loading.api.scope import branches_read, demand, one_of
 from loading.models import Dock, Truck, TruckChoice
-from loading.services import truck_choice_create
+from loading.services import choice_second_trip, truck_choice_create
 
 BUDGET_MAX_S = 120
 FLEET_MAX = 20
@@ -107,3 +109,12 @@ class TruckChoiceViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Gener
             by=request.user if isinstance(request.user, User) else None,
         )
         return Response(self.get_serializer(asked).data, status=status.HTTP_202_ACCEPTED)
+
+    @extend_schema(request=None, responses={201: ReleaseSerializer})
+    @action(detail=True, methods=["post"], url_path="second-trip")
+    def second_trip(self, request: Request, pk: str) -> Response:  # noqa: ARG002
+        """Make what goes second a release of its own. Asking twice gives the same release."""
+        choice: TruckChoice = self.get_object()
+        demand(request, choice.branch, "plan.make")
+        made = choice_second_trip(choice=choice, now=timezone.now())
+        return Response(ReleaseSerializer(made).data, status=status.HTTP_201_CREATED)

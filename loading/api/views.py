@@ -13,6 +13,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.viewsets import GenericViewSet
 
+from inventory.api.serializers import ReleaseSerializer
 from inventory.models import Release, User
 from loading.api.equipment import LoadEquipmentSerializer
 from loading.api.renderers import SvgRenderer
@@ -34,6 +35,7 @@ from loading.selectors.equipment import load_equipment
 from loading.services import (
     dock_create,
     load_create,
+    load_second_trip,
     plan_run_cancel,
     plan_run_create,
     truck_create,
@@ -117,6 +119,15 @@ class LoadViewSet(_Readable):
     def equipment(self, request: Request, pk: str) -> Response:  # noqa: ARG002
         """The pads and equipment of the load's truck, and whether its pads will do."""
         return Response(LoadEquipmentSerializer(load_equipment(load=self.get_object())).data)
+
+    @extend_schema(request=None, responses={201: ReleaseSerializer(many=True)})
+    @action(detail=True, methods=["post"], url_path="second-trip", pagination_class=None)
+    def second_trip(self, request: Request, pk: str) -> Response:  # noqa: ARG002
+        """Release what the newest plan leaves off for a second trip, each shipment's by itself."""
+        load: Load = self.get_object()
+        demand(request, load.branch, "plan.make")
+        made = load_second_trip(load=load, now=timezone.now())
+        return Response(ReleaseSerializer(made, many=True).data, status=status.HTTP_201_CREATED)
 
 
 class PlanRunViewSet(_Readable):

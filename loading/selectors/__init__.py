@@ -11,6 +11,7 @@ from loading.selectors.loads import (
 from loading.selectors.plans import load_latest_plan, load_plan_demanded, plan_of
 from loading.selectors.pull_sheet import PieceInVault, PullLine, PullSheet, VaultPlace, pull_sheet
 from loading.selectors.road_sheet import RoadSheet, road_sheet
+from loading.selectors.second_trips import choice_second_trips, plan_second_trips
 from loading.selectors.shared_lanes import (
     ForkliftDay,
     SharedLanes,
@@ -33,6 +34,7 @@ __all__ = [
     "TierLine",
     "TierSheet",
     "VaultPlace",
+    "choice_second_trips",
     "dock_report",
     "dock_study_latest",
     "forklift_day",
@@ -45,6 +47,7 @@ __all__ = [
     "loads_of_shipment",
     "plan_change",
     "plan_of",
+    "plan_second_trips",
     "pull_sheet",
     "road_sheet",
     "shared_lanes",

@@ -9,6 +9,7 @@ from loading.services.papers import paper_make, papers_resend, plan_paper_demand
 from loading.services.places import dock_create, truck_create
 from loading.services.plan_execution import plan_run_execute
 from loading.services.plan_runs import plan_run_cancel, plan_run_create, plan_runs_resend
+from loading.services.second_trips import choice_second_trip, load_second_trip
 from loading.services.tickets import scale_ticket_record
 from loading.services.truck_choices import (
     truck_choice_create,
@@ -17,6 +18,7 @@ from loading.services.truck_choices import (
 )
 
 __all__ = [
+    "choice_second_trip",
     "dock_create",
     "dock_studies_resend",
     "dock_study_create",
@@ -25,6 +27,7 @@ __all__ = [
     "equipment_move",
     "load_create",
     "load_pads_open",
+    "load_second_trip",
     "paper_make",
     "papers_resend",
     "plan_paper_demand",

@@ -1,15 +1,17 @@
 """The pages of loading: the papers of one plan."""
 
+from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.http import content_disposition_header
-from django.utils.translation import get_language
+from django.utils.translation import get_language, gettext
 from django.utils.translation import gettext_lazy as _
+from django.views.decorators.http import require_POST
 
 from inventory.models import Sheet, User
-from inventory.permissions import user_may
+from inventory.permissions import user_may, user_must
 from loading.models import LoadPlan
 from loading.papers import PaperForm
 from loading.pictures import tier_svg, truck_side_svg, truck_top_svg, warehouse_pictures
@@ -17,11 +19,12 @@ from loading.selectors import (
     dock_report,
     dock_study_latest,
     plan_of,
+    plan_second_trips,
     pull_sheet,
     road_sheet,
     tier_sheets,
 )
-from loading.services import plan_paper_demand
+from loading.services import load_second_trip, plan_paper_demand
 
 PAPER_NAMES = {
     "pull-sheet": _("Pull sheet"),
@@ -54,6 +57,8 @@ def plan_page(request: HttpRequest, plan_id: int) -> HttpResponse:
         "pictures": warehouse_pictures(load_request, planned, units=units),
         "tiers": tiers,
         "units": units,
+        "second_trips": plan_second_trips(plan=plan),
+        "may_split": user_may(user=request.user, branch=plan.load.branch, action="plan.make"),
     }
     return render(request, "loading/plan.html", shown)
 
@@ -116,3 +121,15 @@ def road_page(request: HttpRequest, plan_id: int) -> HttpResponse:
     plan = _plan_demanded(request, plan_id)
     shown = {"plan": plan, "road": road_sheet(plan=plan), "units": _units(request)}
     return render(request, "loading/road.html", shown)
+
+
+@require_POST
+@login_required
+def plan_trip(request: HttpRequest, plan_id: int) -> HttpResponse:
+    """Release what the load's newest plan leaves off for a second trip."""
+    plan = _plan_demanded(request, plan_id)
+    user_must(user=request.user, branch=plan.load.branch, action="plan.make")
+    made = load_second_trip(load=plan.load, now=timezone.now())
+    told = ", ".join(release.reference for release in made)
+    messages.success(request, gettext("Released for a second trip as %s.") % told)
+    return redirect("loading:plan", plan.pk)

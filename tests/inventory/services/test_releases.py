@@ -2,11 +2,16 @@
 
 from collections.abc import Callable
 from datetime import datetime, timedelta
-from uuid import uuid4
+from uuid import UUID, uuid4
 
 import pytest
 
-from inventory.errors import NotOfShipmentError, ReferenceTakenError, UuidReusedError
+from inventory.errors import (
+    NotOfShipmentError,
+    ReferenceTakenError,
+    UuidReusedError,
+    WriteRefusedError,
+)
 from inventory.models import Item, Release, Shipment, User
 from inventory.selectors import shipment_is_held
 from inventory.services import (
@@ -14,6 +19,7 @@ from inventory.services import (
     hold_place,
     release_create,
     release_identity_check,
+    release_split,
 )
 
 Person = Callable[..., User]
@@ -58,6 +64,56 @@ def test_a_piece_of_another_shipment(
         release(shipment, now, items=[make_item("031", shipment=other)])
     assert refusal.value.tags == ("031",)
     assert not Release.objects.exists()
+
+
+def split(first: Release, now: datetime, *items: Item, uuid: UUID | None = None) -> Release:
+    return release_split(release=first, items=items, uuid=uuid or uuid4(), now=now)
+
+
+def test_each_trip_is_a_release_with_its_pieces_and_the_same_receiver(
+    shipment: Shipment, make_item: Callable[..., Item], person: Person, now: datetime
+) -> None:
+    items = [make_item(number) for number in ("001", "002", "003")]
+    first = release(shipment, now)
+    release_identity_check(release=first, by=person(), now=now)
+    second, third = split(first, now, items[2]), split(first, now, items[1])
+    assert [one.reference for one in (first, second, third)] == ["R1", "R1/2", "R1/3"]
+    assert [list(one.items.all()) for one in (first, second, third)] == [
+        *([items[0]], [items[2]], [items[1]]),
+    ]
+    for trip in (second, third):
+        assert (trip.receiver_name, trip.identity_checked_by) == (
+            *("J. Roe", first.identity_checked_by),
+        )
+
+
+def test_a_split_sent_twice_is_one_and_its_uuid_stands_for_nothing_else(
+    shipment: Shipment, make_item: Callable[..., Item], now: datetime
+) -> None:
+    first, second, _ = make_item("001"), make_item("002"), make_item("003")
+    whole, uuid = release(shipment, now), uuid4()
+    assert split(whole, now, first, uuid=uuid) == split(whole, now, first, uuid=uuid)
+    with pytest.raises(UuidReusedError):
+        split(whole, now, second, uuid=uuid)
+    assert Release.objects.count() == 2
+
+
+def test_what_cannot_be_split(
+    shipment: Shipment, make_item: Callable[..., Item], now: datetime
+) -> None:
+    first, second, kept = make_item("001"), make_item("002"), make_item("003")
+    part = release(shipment, now, items=[first, second])
+    with pytest.raises(NotOfShipmentError) as refusal:
+        split(part, now, kept)
+    assert refusal.value.tags == ("003",)
+    for items in ((), (first, second)):
+        with pytest.raises(WriteRefusedError):
+            split(part, now, *items)
+    Item.objects.filter(pk=first.pk).update(left_at=now)
+    first.refresh_from_db()
+    with pytest.raises(WriteRefusedError):
+        split(part, now, first)
+    assert list(Release.objects.all()) == [part]
 
 
 def test_the_first_identity_check_stays(shipment: Shipment, person: Person, now: datetime) -> None:
