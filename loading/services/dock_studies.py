@@ -13,13 +13,11 @@ from inventory.models import User
 from loading.errors import StudyUuidReused
 from loading.models import DockStudy, LoadPlan
 from loading.planner.dockside import DockTrial
-from loading.planner.ordering import OrderPrice, Study, Trial, plan_with_orders, study_of
-from loading.planner.plan import LoadPlan as PlannedLoad
-from loading.planner.request import LoadRequest
-from loading.planner.stopping import Seconds
+from loading.planner.ordering import OrderPrice, Study, Trial, study_of
 from loading.selectors import plan_of
 from loading.services.questions import (
     Planning,
+    planning_within,
     question_answer,
     question_claim,
     question_send,
@@ -74,12 +72,13 @@ def dock_study_execute(
     study = question_claim(asked, question_id=study_id, now=now)
     if study is None:
         return None
+    seed = study.plan.run.seed
     return question_answer(
         study,
         now=now,
         clock=clock,
         budget_s=study.budget_s,
-        planning=lambda: plan or _search(study, workers, clock),
+        planning=lambda: plan or planning_within(study.budget_s, seed, clock, workers),
         answer=lambda planned: _answer(study, planned),
     )
 
@@ -137,19 +136,3 @@ def _dock(trial: DockTrial) -> dict[str, Any]:
         "fewer_moves": trial.fewer_moves,
         "pays": trial.pays,
     }
-
-
-def _search(study: DockStudy, workers: int, clock: Callable[[], float]) -> Planning:
-    # Imported here: the kernels are large, and only a process that plans should carry them.
-    from loading.planner.search import plan_load, warm
-
-    warm()
-
-    def planned(request: LoadRequest) -> PlannedLoad:
-        stop = Seconds(study.budget_s, clock)
-        seed = study.plan.run.seed
-        if request.pull_order is not None:
-            return plan_load(request, seed=seed, stop=stop, workers=workers)
-        return plan_with_orders(plan_load, request, seed=seed, stop=stop, workers=workers)
-
-    return planned

@@ -11,8 +11,10 @@ from django.db import transaction
 from django.db.models import F, Q, QuerySet
 
 from loading.models.questions import Question
+from loading.planner.ordering import plan_with_orders
 from loading.planner.plan import LoadPlan as PlannedLoad
 from loading.planner.request import LoadRequest
+from loading.planner.stopping import Seconds
 
 log = logging.getLogger(__name__)
 
@@ -103,6 +105,28 @@ def question_answer(
         question_finish(question, moment(), problem=f"{type(error).__name__}: {error}"[:300])
         raise
     return question_finish(question, moment(), answer=told)
+
+
+def planning_within(
+    budget_s: float, seed: int, clock: Callable[[], float], workers: int = 1
+) -> Planning:
+    """The planner's own search with that budget for each plan.
+
+    An open order of the pulls is searched over; a forced one is obeyed, without a word on its
+    price, which a comparison has no use for.
+    """
+    # Imported here: the kernels are large, and only a process that plans should carry them.
+    from loading.planner.search import plan_load, warm
+
+    warm()
+
+    def planned(request: LoadRequest) -> PlannedLoad:
+        stop = Seconds(budget_s, clock)
+        if request.pull_order is not None:
+            return plan_load(request, seed=seed, stop=stop, workers=workers)
+        return plan_with_orders(plan_load, request, seed=seed, stop=stop, workers=workers)
+
+    return planned
 
 
 def questions_resend(questions: QuerySet[Asked], *, now: datetime, send: Send) -> list[UUID]:

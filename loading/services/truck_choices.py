@@ -13,10 +13,8 @@ from loading.errors import BranchesDiffer, ChoiceUuidReused, NoTruckNamed
 from loading.models import Dock, Load, Truck, TruckChoice
 from loading.planner.dockside import Pace, takes_s
 from loading.planner.fitting import Choice, Offer, Trip, choose
-from loading.planner.plan import LoadPlan as PlannedLoad
-from loading.planner.request import LoadRequest, parse_request
 from loading.planner.request import Truck as PlannedTruck
-from loading.planner.stopping import Seconds
+from loading.planner.request import parse_request
 from loading.road.axles import parse_axles
 from loading.road.weights import weights_of
 from loading.selectors.documents import load_request_document, truck_document
@@ -24,6 +22,7 @@ from loading.services.contract import request_parsed
 from loading.services.loads import PAD_MM
 from loading.services.questions import (
     Planning,
+    planning_within,
     question_answer,
     question_claim,
     question_send,
@@ -101,7 +100,7 @@ def truck_choice_execute(
         now=now,
         clock=clock,
         budget_s=choice.budget_s,
-        planning=lambda: plan or _search(choice, clock),
+        planning=lambda: plan or planning_within(choice.budget_s, choice.seed, clock),
         answer=lambda planned: _answer(choice, planned),
     )
 
@@ -165,18 +164,6 @@ def _over_g(offer: Offer, documents: dict[str, dict[str, Any]]) -> int | None:
     told = documents[offer.truck.name].get("axles", [])
     axles, _ = parse_axles(told, offer.truck.supports)
     return round(weights_of(offer.request, offer.plan, axles).excess_g)
-
-
-def _search(choice: TruckChoice, clock: Callable[[], float]) -> Planning:
-    # Imported here: the kernels are large, and only a process that plans should carry them.
-    from loading.planner.search import plan_load, warm
-
-    warm()
-
-    def planned(request: LoadRequest) -> PlannedLoad:
-        return plan_load(request, seed=choice.seed, stop=Seconds(choice.budget_s, clock))
-
-    return planned
 
 
 def _document(release: Release, dock: Dock, truck: Truck, distance_km: float) -> dict[str, Any]:
