@@ -43,6 +43,12 @@ class VaultAdmin(admin.ModelAdmin):
     search_fields = ("code",)
 
 
+@admin.register(models.VaultArrival)
+class ArrivalAdmin(admin.ModelAdmin):
+    list_display = ("vault", "expected_at", "stowed_at")
+    raw_id_fields = ("vault",)
+
+
 @admin.register(models.ItemKind)
 class KindAdmin(admin.ModelAdmin):
     list_display = ("code", "name", "length_mm", "width_mm", "height_mm", "weight_g")

@@ -1,5 +1,6 @@
 """The tables of the inventory, one subject per file."""
 
+from inventory.models.arrivals import VaultArrival
 from inventory.models.condition import ConditionNote, Moment, Photo
 from inventory.models.goods import (
     LEVELS,
@@ -40,4 +41,5 @@ __all__ = [
     "Upkeep",
     "User",
     "Vault",
+    "VaultArrival",
 ]

@@ -22,6 +22,11 @@ class Branch(models.Model):
         choices=(("letter", _("letter")), ("a4", _("A4"))),
         default="letter",
     )
+    shifted_go_back = models.BooleanField(
+        _("shifted vaults go back"),
+        default=False,
+        help_text=_("Vaults set aside for a load return to their lanes when it has pulled."),
+    )
 
     class Meta:
         verbose_name_plural = "branches"
