@@ -9,7 +9,7 @@ from django.core import signing
 from django.utils.translation import gettext_lazy as _
 
 from inventory.labels.sheets import STOCKS
-from inventory.models import Hold, Moment, User
+from inventory.models import Hold, Item, Moment, Shipment, User
 from inventory.models.people import LANGUAGES
 
 HELD_SALT = "inventory.import"
@@ -74,7 +74,21 @@ def tag_numbers(said: str) -> list[str]:
     return [number.zfill(3) for number in said.replace(",", " ").split()]
 
 
-class StopForm(forms.Form):
+class TagsForm(forms.Form):
+    """Some pieces of a shipment, named by the numbers on their tags in the field `tags`."""
+
+    def pieces(self, shipment: Shipment) -> list[Item]:
+        """Give the pieces that are named; a number that no piece has is a fault of the form."""
+        numbers = set(tag_numbers(self.cleaned_data["tags"]))
+        items = shipment.items.select_related("shipment").prefetch_related("tags")
+        found = [item for item in items if item.tag in numbers]
+        if strange := sorted(numbers - {item.tag for item in found}):
+            said = _("This shipment has no such tags: %(tags)s") % {"tags": ", ".join(strange)}
+            self.add_error("tags", said)
+        return found
+
+
+class StopForm(TagsForm):
     """Pieces that are delivered at another stop than the list says."""
 
     stop = forms.IntegerField(label=_("Stop (1 is delivered first)"), min_value=1, max_value=99)
@@ -82,11 +96,8 @@ class StopForm(forms.Form):
         label=_("Tag numbers"), max_length=4000, widget=forms.Textarea(attrs={"rows": 2})
     )
 
-    def numbers(self) -> list[str]:
-        return tag_numbers(self.cleaned_data["tags"])
 
-
-class ReleaseForm(forms.Form):
+class ReleaseForm(TagsForm):
     """What leaves and who may receive it. The UUID was made with the page."""
 
     uuid = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
@@ -98,10 +109,6 @@ class ReleaseForm(forms.Form):
         required=False,
         widget=forms.Textarea(attrs={"rows": 2}),
     )
-
-    def numbers(self) -> list[str]:
-        """Give the tag numbers as tags write them."""
-        return tag_numbers(self.cleaned_data["tags"])
 
 
 class HoldForm(forms.Form):

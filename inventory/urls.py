@@ -40,7 +40,6 @@ urlpatterns = [
         shipments.release,
         name="release",
     ),
-    path("<slug:branch_code>/shipments/<int:shipment_id>/stops/", shipments.stop, name="stop"),
     path("<slug:branch_code>/shipments/<int:shipment_id>/holds/", shipments.hold, name="hold"),
     path(
         "<slug:branch_code>/shipments/<int:shipment_id>/labels.pdf",

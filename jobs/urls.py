@@ -16,6 +16,7 @@ from jobs.views import (
     papers,
     photos,
     proposals,
+    stops,
     telling,
     times,
 )
@@ -70,6 +71,7 @@ urlpatterns = [
     path("jobs/<uuid:job_id>/solid/", papers.solid, name="solid"),
     # The office
     path("office/releases/<int:release_id>/job/", office.job_from_release, name="release-job"),
+    path("office/shipments/<int:shipment_id>/stops/", stops.stops, name="shipment-stops"),
     path("office/pieces/<int:item_id>/", office.piece, name="piece"),
     path("office/pieces/<int:item_id>/claim.zip", office.claim, name="claim"),
     path("jobs/<uuid:job_id>/<record:kind>/", office.record, name="record"),

@@ -14,7 +14,7 @@ from inventory.errors import ReferenceTakenError
 from inventory.forms import HoldForm, LabelsForm, ReleaseForm, StopForm
 from inventory.labels.contents import item_labels, vault_labels
 from inventory.labels.sheets import Label, labels_pdf
-from inventory.models import Branch, Item, Shipment, Upkeep, User
+from inventory.models import Branch, Shipment, Upkeep, User
 from inventory.permissions import user_may
 from inventory.selectors import (
     hold_list,
@@ -30,7 +30,6 @@ from inventory.selectors import (
 from inventory.services import (
     hold_lift,
     hold_place,
-    items_stop_set,
     release_create,
     release_identity_check,
 )
@@ -73,7 +72,7 @@ def release(request: HttpRequest, branch: Branch, shipment_id: int) -> HttpRespo
     """Release a shipment, or only the pieces whose tag numbers are told."""
     shipment, form = _shipment(branch, shipment_id), ReleaseForm(request.POST)
     if form.is_valid():
-        items = _named_items(branch, shipment, form)
+        items = form.pieces(shipment)
         if not form.errors:
             try:
                 release_create(
@@ -90,19 +89,6 @@ def release(request: HttpRequest, branch: Branch, shipment_id: int) -> HttpRespo
                 messages.success(request, _("Released."))
                 return redirect("inventory:shipment", branch.code, shipment.pk)
     return _shipment_shown(request, branch, shipment, release_form=form)
-
-
-@require_POST
-@branch_page("inventory.write")
-def stop(request: HttpRequest, branch: Branch, shipment_id: int) -> HttpResponse:
-    """Deliver some pieces at another stop, also one that the list did not have."""
-    shipment, form = _shipment(branch, shipment_id), StopForm(request.POST, auto_id="stop-%s")
-    items = _named_items(branch, shipment, form) if form.is_valid() else []
-    if form.errors or not items:
-        return _shipment_shown(request, branch, shipment, stop_form=form)
-    items_stop_set(items=items, stop=form.cleaned_data["stop"])
-    messages.success(request, _("Noted. Plan anew: the order of loading follows the stops."))
-    return redirect("inventory:shipment", branch.code, shipment.pk)
 
 
 @require_POST
@@ -182,7 +168,6 @@ def _shipment_shown(
     shipment: Shipment,
     release_form: Form | None = None,
     hold_form: Form | None = None,
-    stop_form: Form | None = None,
 ) -> HttpResponse:
     items = list(item_list(branches=_only(branch), shipment=shipment.reference))
     holds = hold_list(branches=_only(branch)).filter(shipment=shipment)
@@ -203,28 +188,13 @@ def _shipment_shown(
         "holds": holds,
         "release_form": release_form or ReleaseForm(auto_id="release-%s"),
         "hold_form": hold_form or HoldForm(auto_id="hold-%s"),
-        "stop_form": stop_form or StopForm(auto_id="stop-%s"),
+        "stop_form": StopForm(auto_id="stop-%s"),
         "labels_form": LabelsForm(initial={"stock": branch.paper}, auto_id="labels-%s"),
         "may": may,
         "units": _signed_in(request).units,
     }
-    status = 422 if release_form or hold_form or stop_form else 200
+    status = 422 if release_form or hold_form else 200
     return render(request, "inventory/shipment.html", shown, status=status)
-
-
-def _named_items(branch: Branch, shipment: Shipment, form: ReleaseForm | StopForm) -> list[Item]:
-    """Give the pieces that the form names; a number that no piece has is the form's fault."""
-    numbers = set(form.numbers())
-    items = [
-        item
-        for item in item_list(branches=_only(branch), shipment=shipment.reference)
-        if item.tag in numbers
-    ]
-    strange = sorted(numbers - {item.tag for item in items if item.tag})
-    if strange:
-        said = _("This shipment has no such tags: %(tags)s") % {"tags": ", ".join(strange)}
-        form.add_error("tags", said)
-    return items
 
 
 def _shipment(branch: Branch, shipment_id: int) -> Shipment:

@@ -88,6 +88,7 @@ _HANDLERS: Final[Mapping[EventKind, Callable[[State, FoldEvent], None]]] = {
     EventKind.PIECE_NOT_ON_LIST: goods.appeared,
     EventKind.SIZE_CORRECTED: goods.size_corrected,
     EventKind.WEIGHT_CORRECTED: goods.weight_corrected,
+    EventKind.STOP_CHANGED: goods.stop_changed,
     EventKind.EXCEPTION_NOTED: goods.exception_noted,
     EventKind.PIECE_TAKEN_APART: goods.taken_apart,
     EventKind.HARDWARE_BOXED: goods.hardware_boxed,

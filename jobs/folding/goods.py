@@ -27,6 +27,12 @@ def weight_corrected(state: State, event: FoldEvent) -> None:
     state["weights"][tag] = later(known, event.payload["weight_g"], event.at_ms)
 
 
+def stop_changed(state: State, event: FoldEvent) -> None:
+    """The piece is delivered at another stop than the plan's request has it."""
+    tag = event.payload["tag"]
+    state["stops"][tag] = later(state["stops"].get(tag), event.payload["stop"], event.at_ms)
+
+
 def appeared(state: State, event: FoldEvent) -> None:
     """A piece that no list had stands on the dock floor."""
     _add(state, event.payload["tag"], event.payload, _ORIGIN[event.kind])

@@ -27,6 +27,7 @@ class EventKind(StrEnum):
     PIECE_NOT_ON_LIST = "piece_not_on_list"
     SIZE_CORRECTED = "size_corrected"
     WEIGHT_CORRECTED = "weight_corrected"
+    STOP_CHANGED = "stop_changed"
     EXCEPTION_NOTED = "exception_noted"
     PIECE_TAKEN_APART = "piece_taken_apart"
     HARDWARE_BOXED = "hardware_boxed"
@@ -134,6 +135,7 @@ FIELDS: Final[Mapping[EventKind, Mapping[str, Shape]]] = {
         "height_mm": "length",
     },
     EventKind.WEIGHT_CORRECTED: {"tag": "key", "weight_g": "weight"},
+    EventKind.STOP_CHANGED: {"tag": "key", "stop": "number"},
     EventKind.EXCEPTION_NOTED: {"tag": "key", "note": "note"},
     EventKind.PIECE_TAKEN_APART: {"tag": "key", "parts": "parts"},
     EventKind.HARDWARE_BOXED: {"tag": "key", "box": "key"},
@@ -164,8 +166,8 @@ that may be null, and a flag (true)."""
 
 VERSION: Final = 1
 
-OURS: Final = frozenset({EventKind.PLAN_PUBLISHED})
-"""Events that the software itself records; nobody can report them."""
+OURS: Final = frozenset({EventKind.PLAN_PUBLISHED, EventKind.STOP_CHANGED})
+"""Events that the software itself records; nobody can report them. Stops are told in storage."""
 
 NEW_PIECES: Final = frozenset({EventKind.PIECE_NOT_ON_LIST, EventKind.CARTON_PACKED})
 """Events that bring a piece which no list had."""
@@ -201,6 +203,7 @@ REPLAN_KINDS: Final = frozenset(
         EventKind.PIECE_LOADED_ELSEWHERE,
         EventKind.SIZE_CORRECTED,
         EventKind.WEIGHT_CORRECTED,
+        EventKind.STOP_CHANGED,
         EventKind.PIECE_TAKEN_APART,
         EventKind.CARTON_PACKED,
         EventKind.CARTONS_JOINED,

@@ -95,6 +95,7 @@ class State(TypedDict):
     elsewhere: dict[str, Said]
     sizes: dict[str, Said]
     weights: dict[str, Said]
+    stops: dict[str, Said]
     extra: dict[str, Extra]
     gone: dict[str, Gone]
     left: dict[str, str]
@@ -135,6 +136,7 @@ def empty_state() -> State:
         elsewhere={},
         sizes={},
         weights={},
+        stops={},
         extra={},
         gone={},
         left={},

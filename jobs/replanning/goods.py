@@ -14,7 +14,7 @@ time (common practice, no source: two fingers)."""
 
 
 def goods_now(request: LoadRequest, state: State) -> LoadRequest:
-    """The request with what has come to light: sizes, weights, tags, pieces more and less.
+    """The request with what has come to light: sizes, weights, stops, tags, pieces more and less.
 
     Pieces that are missing, gone or in a vault that was not found are no longer in it; those in a
     vault that cannot be reached stay in storage. A piece that stands in the truck keeps the size
@@ -91,6 +91,8 @@ def _item(item: Item, state: State, *, leaves: bool) -> Item:
     item = replace(item, tag=tag_now(state, item.tag), leaves=leaves)
     if key in state["weights"]:
         item = replace(item, weight_g=state["weights"][key]["value"])
+    if key in state["stops"]:
+        item = replace(item, stop=state["stops"][key]["value"])
     if piece is not None and piece["stage"] == LOADED:
         return item
     if key in state["sizes"]:

@@ -21,6 +21,7 @@ _WHY: Final = {
     "piece_loaded_elsewhere": _("Piece {subject} stands elsewhere than planned"),
     "size_corrected": _("Piece {subject} has another size"),
     "weight_corrected": _("Piece {subject} has another weight"),
+    "stop_changed": _("Piece {subject} goes to another stop"),
     "piece_taken_apart": _("Piece {subject} was taken apart"),
     "carton_packed": _("Carton {subject} was packed"),
     "cartons_joined": _("A carton was put into {subject}"),

@@ -11,6 +11,7 @@ from jobs.services.proposals import crew_pin, crew_unpin, proposal_accept
 from jobs.services.replan_ending import job_plan_return
 from jobs.services.replans import replan_execute, replans_resend
 from jobs.services.schedules import schedule_make, schedules_resend
+from jobs.services.stops import stop_set
 from jobs.services.telling import events_tell
 
 __all__ = [
@@ -36,6 +37,7 @@ __all__ = [
     "replans_resend",
     "schedule_make",
     "schedules_resend",
+    "stop_set",
     "tasks_assign",
     "work_resend",
 ]

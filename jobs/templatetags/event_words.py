@@ -34,6 +34,7 @@ EVENT_WORDS: Final[Mapping[EventKind, str | Promise]] = {
     EventKind.PIECE_NOT_ON_LIST: _("piece not on the list"),
     EventKind.SIZE_CORRECTED: _("size corrected"),
     EventKind.WEIGHT_CORRECTED: _("weight corrected"),
+    EventKind.STOP_CHANGED: _("goes to another stop"),
     EventKind.EXCEPTION_NOTED: _("exception noted"),
     EventKind.PIECE_TAKEN_APART: _("piece taken apart"),
     EventKind.HARDWARE_BOXED: _("hardware put into its box"),

@@ -41,8 +41,8 @@ def make_load(branch: Branch) -> Load:
     )
 
 
-def make_piece(shipment: Shipment) -> Item:
-    """A carton with tag 001 that stands loose."""
+def make_piece(shipment: Shipment, tag: str = "001") -> Item:
+    """A carton that stands loose."""
     item = Item.objects.create(
         shipment=shipment,
         name="carton",
@@ -59,7 +59,7 @@ def make_piece(shipment: Shipment) -> Item:
         item=item,
         lot_number=shipment.lot_number,
         label_color=shipment.label_color,
-        number="001",
+        number=tag,
         assigned_at=NOW,
     )
     return item
