@@ -18,8 +18,8 @@ from jobs.forms import CrewForm, PlanForm, VersionsForm
 from jobs.models import Job
 from jobs.selectors.access import job_demanded
 from jobs.selectors.boards import day_board, job_board, versions_board
+from jobs.selectors.boards.standing import hands_on
 from jobs.selectors.days import day_of
-from jobs.selectors.tasks import job_tasks
 from jobs.services import crew_member_put, job_accept_plan, job_plan
 from jobs.views.asking import signed_in, units
 from jobs.views.pictures import plan_warehouse_pictures
@@ -53,7 +53,10 @@ def job(request: HttpRequest, job_id: UUID) -> HttpResponse:
 def tasks(request: HttpRequest, job_id: UUID) -> HttpResponse:
     """All tasks of a job in tier order, with who has them."""
     found = job_demanded(user=request.user, job_id=job_id)
-    return render(request, "jobs/tasks.html", {"job": found, "tasks": job_tasks(job=found)})
+    tasks = found.tasks.order_by("sequence", "key")
+    return render(
+        request, "jobs/tasks.html", {"job": found, "tasks": tasks, "hands": hands_on(found)}
+    )
 
 
 @require_GET

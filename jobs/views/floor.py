@@ -23,9 +23,9 @@ from jobs.selectors.events import last_report
 from jobs.selectors.tasks import TaskCard
 from jobs.views.asking import job_id_of_phone, job_with_plan, signed_in, units
 from jobs.views.notices import notices_unseen
-from jobs.views.pictures import plan_warehouse_pictures
+from jobs.views.pictures import loader_pieces, plan_tier_picture, plan_warehouse_pictures
 from loading.errors import NoSuchTier
-from loading.pictures import tier_svg
+from loading.models import LoadPlan
 
 PAGE_OF_PART = {
     CrewMember.Part.LOADER: "jobs:loader",
@@ -96,7 +96,8 @@ def loader(request: HttpRequest, job_id: UUID) -> HttpResponse:
     shown = {
         "job": found,
         "board": board,
-        "picture": _tier_picture(request, board),
+        "picture": _tier_picture(request, board, plan),
+        "lines": loader_pieces(board=board, plan=plan, units=units(request)),
         "notices": notices_unseen(request, found),
         "last": last_report(user=signed_in(request)),
         "units": units(request),
@@ -117,13 +118,11 @@ def fits(request: HttpRequest, job_id: UUID) -> HttpResponse:
     return render(request, "jobs/_fits.html", {"fits": board, "units": units(request)})
 
 
-def _tier_picture(request: HttpRequest, board: LoaderBoard) -> str:
+def _tier_picture(request: HttpRequest, board: LoaderBoard, plan: LoadPlan) -> str:
     if board.sheet is None:
         return ""
     states = {line.line.key: line.status for line in board.lines}
-    return tier_svg(
-        board.request, board.planned, board.sheet.tier, states=states, units=units(request)
-    )
+    return plan_tier_picture(plan=plan, tier=board.sheet.tier, units=units(request), states=states)
 
 
 def _task_picture(request: HttpRequest, card: TaskCard | None) -> str:
@@ -131,7 +130,9 @@ def _task_picture(request: HttpRequest, card: TaskCard | None) -> str:
         return ""
     tier, tag = card.task.tier or 1, card.task.tag or None
     try:
-        return tier_svg(card.request, card.planned, tier, highlight=tag, units=units(request))
+        return plan_tier_picture(
+            plan=card.task.plan, tier=tier, units=units(request), highlight=tag
+        )
     except NoSuchTier:
         return ""
 

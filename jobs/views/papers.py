@@ -8,11 +8,13 @@ from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET
 
-from jobs.selectors.boards import loader_board
 from jobs.selectors.lanes import job_forklift_day, job_lanes_shared
 from jobs.views.asking import job_with_plan, units
-from jobs.views.pictures import plan_warehouse_pictures
-from loading.pictures import tier_svg, truck_side_svg, truck_top_svg
+from jobs.views.pictures import (
+    plan_tier_picture,
+    plan_truck_pictures,
+    plan_warehouse_pictures,
+)
 from loading.planner.plan import LoadPlan, Size
 from loading.planner.request import LoadRequest
 from loading.selectors import dock_report, dock_study_latest, plan_of, pull_sheet, tier_sheets
@@ -42,7 +44,6 @@ def pulls(request: HttpRequest, job_id: UUID) -> HttpResponse:
 def tier(request: HttpRequest, job_id: UUID, number: int = 1) -> HttpResponse:
     """One tier with its picture, and the way to the others."""
     found, plan = job_with_plan(request, job_id)
-    load_request, planned = plan_of(plan=plan)
     sheets = {sheet.tier: sheet for sheet in tier_sheets(plan=plan)}
     if number not in sheets:
         raise Http404(_("The plan has no such tier."))
@@ -51,7 +52,7 @@ def tier(request: HttpRequest, job_id: UUID, number: int = 1) -> HttpResponse:
         "plan": plan,
         "sheet": sheets[number],
         "sheets": sheets.values(),
-        "picture": tier_svg(load_request, planned, number, units=units(request)),
+        "picture": plan_tier_picture(plan=plan, tier=number, units=units(request)),
         "units": units(request),
     }
     return render(request, "jobs/tier.html", shown)
@@ -63,15 +64,14 @@ def solid(request: HttpRequest, job_id: UUID) -> HttpResponse:
     """The load as a body that turns, piece by piece; the pieces come as data with the page."""
     found, plan = job_with_plan(request, job_id)
     load_request, planned = plan_of(plan=plan)
-    board = loader_board(job=found, plan=plan)
+    side, top = plan_truck_pictures(plan=plan, units=units(request))
     shown = {
         "job": found,
         "units": units(request),
         "interior_mm": load_request.truck.interior_mm,
         "bodies": _bodies(load_request, planned),
-        "side": truck_side_svg(load_request, planned, units=units(request)),
-        "top": truck_top_svg(load_request, planned, units=units(request)),
-        "board": board,
+        "side": side,
+        "top": top,
     }
     return render(request, "jobs/solid.html", shown)
 

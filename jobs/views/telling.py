@@ -4,7 +4,7 @@ import json
 from collections.abc import Mapping
 from http import HTTPStatus
 from typing import Any
-from uuid import UUID
+from uuid import UUID, uuid5
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
@@ -36,7 +36,7 @@ def tell(request: HttpRequest, job_id: UUID) -> HttpResponse:
     answers = events_tell(
         job=found,
         told=[event for event in told if event is not None],
-        uuid=form.cleaned_data["uuid"],
+        uuid=_uuid(form.cleaned_data["uuid"], request.POST.getlist("event")),
         actor=signed_in(request),
         device=device_of(request),
         now=timezone.now(),
@@ -71,6 +71,11 @@ def batch(request: HttpRequest, job_id: UUID) -> HttpResponse:
     )
     told = zip(answers, form.cleaned_data["events"], strict=True)
     return JsonResponse({"answers": [_answer(answer, event) for answer, event in told]})
+
+
+def _uuid(form: UUID, raw: list[str]) -> UUID:
+    """One form may have many buttons: which of them was pressed counts too."""
+    return uuid5(form, " ".join(raw))
 
 
 def _events(raw: list[str]) -> list[dict[str, Any] | None]:

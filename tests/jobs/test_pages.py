@@ -233,7 +233,15 @@ def test_a_form_tells_several_events_with_what_its_fields_add(hand: Client, acce
     unpacked, wrapped = Event.objects.order_by("sequence")
     assert unpacked.payload == {"tag": "001", "storage_pads_off": 3, "moving_pads_on": 2}
     assert wrapped.payload == {"tag": "001", "moving_pads_on": 2}
-    assert str(unpacked.uuid) == uuid
+    assert unpacked.uuid != wrapped.uuid
+
+
+def test_one_form_has_many_buttons(hand: Client, accepted: Job) -> None:
+    """Which of them was pressed tells one report from another, not only the form's own mark."""
+    uuid = str(uuid4())
+    for tag in ("001", "002", "001"):
+        _tell(hand, accepted, _told("piece_loaded", tag=tag), uuid=uuid)
+    assert [event.payload["tag"] for event in Event.objects.order_by("sequence")] == ["001", "002"]
 
 
 def test_a_form_goes_back_to_its_page_and_to_no_other_site(hand: Client, accepted: Job) -> None:

@@ -8,9 +8,11 @@
   const board = () => $("#board");
 
   /* ── Buttons ── */
-  /* Every `event` field is one event; the form's other fields complete the payloads that lack them. */
-  function eventsOf(form) {
+  /* Every `event` field is one event, and so is the button that was pressed if it says one; the
+     form's other fields complete the payloads that lack them. */
+  function eventsOf(form, button) {
     const data = new FormData(form), more = {};
+    if (button?.name) data.append(button.name, button.value);
     for (const [name, value] of data) {
       if (["event", "uuid", "next", "csrfmiddlewaretoken"].includes(name) || value === "") continue;
       const field = form.elements[name];
@@ -35,18 +37,24 @@
     }
     if (!form.matches("form[data-tell]") || !window.indexedDB) return;
     submitted.preventDefault();
-    $$("button", form).forEach((button) => { button.disabled = true; });
+    const button = submitted.submitter, told = eventsOf(form, button);
+    if (button) button.disabled = true;
     const dialog = form.closest("dialog");
     pressed += 1;
     document.body.dataset.unsent = pressed;
-    Outbox.push(jobOf(form), eventsOf(form)).then(() => {
+    Outbox.push(jobOf(form), told).then(() => {
       pressed -= 1;
       if (dialog) dialog.close();
       form.reset();
       mark();
-      $$("button", form).forEach((button) => { button.disabled = false; });
-    });
+      if (button) button.disabled = false;
+    }).catch(() => sendAsForm(form, button));
   });
+  /* A browser that keeps nothing, as some private windows: then at once, as without script. */
+  function sendAsForm(form, button) {
+    if (button?.name) form.append(Object.assign(document.createElement("input"), { type: "hidden", name: button.name, value: button.value }));
+    form.submit();
+  }
 
   /* ── What is not sent, what came back ── */
   const SUBJECTS = ["tag", "vault", "fill", "tier", "task"];
