@@ -1,6 +1,12 @@
 """The order of the pulls chosen for the load as well as for the moves, and what an order costs."""
 
-from loading.planner.ordering.candidates import Candidates, by_stop, candidates, neighbours
+from loading.planner.ordering.candidates import (
+    Candidates,
+    by_stop,
+    candidates,
+    neighbours,
+    with_fewest_moves,
+)
 from loading.planner.ordering.planning import SearchProgress, plan_with_orders
 from loading.planner.ordering.price import OrderPrice, order_price, price_sentence
 from loading.planner.ordering.study import Study, study_of
@@ -22,4 +28,5 @@ __all__ = [
     "price_sentence",
     "search_orders",
     "study_of",
+    "with_fewest_moves",
 ]

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from loading.planner.stopping import Iterations, Stop
 
 Counted = dict[int, int]  # by thread: the workers of a search count on their own
+OVERRUN = 2.5  # times its share that a part may take to do enough
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +38,7 @@ class PartOfStop:
     began: float
     until: float
     at_least: int
+    or_all: bool
     before: int
     counted: Counted = field(repr=False, compare=False, hash=False)
 
@@ -48,8 +50,7 @@ class PartOfStop:
         share = self.stop.share(done)
         if share < self.until or sum(list(self.counted.values())) < self.at_least:
             return False
-        within = share - self.began <= 2 * (self.until - self.began)
-        return within or share - self.began <= 1.0 - share
+        return not self.or_all or share - self.began <= OVERRUN * (self.until - self.began)
 
     def share(self, iterations: int) -> float:
         return self.stop.share(self.before + iterations)
@@ -73,12 +74,11 @@ class Budget:
     def is_over(self) -> bool:
         return self._stop.reached(self._iterations())
 
-    def part(self, share: float, *, at_least: int = 0) -> Stop:
+    def part(self, share: float, *, at_least: int = 0, or_all: bool = False) -> Stop:
         """A rule for the next search, which may use so much of the whole (or what is left).
 
-        It goes on until it has done `at_least` iterations. If that takes more than twice its
-        share, and less would be left than it has used, it goes on to the end of the whole: no
-        other search would come as far.
+        It goes on until it has done `at_least` iterations. If that takes more than `OVERRUN` times
+        its share it goes on, `or_all`, to the end of the whole: others would cost too much.
         """
         self._before, self._counted = self._iterations(), {}
         began = self.spent()
@@ -87,11 +87,11 @@ class Budget:
             left = max(0, self._stop.limit - self._before)
             own = round(until * self._stop.limit) - self._before
             limit = max(own, at_least)
-            if limit > 2 * own and 2 * limit > left:
+            if or_all and limit > OVERRUN * own:
                 limit = left
             limit = min(limit, left)
             return PartOfIterations(limit, self._before, self._stop.limit, self._counted)
-        return PartOfStop(self._stop, began, until, at_least, self._before, self._counted)
+        return PartOfStop(self._stop, began, until, at_least, or_all, self._before, self._counted)
 
     def _iterations(self) -> int:
         return self._before + max(self._counted.values(), default=0)

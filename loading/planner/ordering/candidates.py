@@ -47,6 +47,12 @@ def candidates(
     return Candidates(tuple(pulled), tuple(unlike), tuple(barred))
 
 
+def with_fewest_moves(request: LoadRequest, *, seed: int) -> LoadRequest:
+    """The request with the order that is chosen by moves alone."""
+    found = candidates(request, seed=seed, limit=1)
+    return found.request_for(request, found.orders[0])
+
+
 def _unlike(found: Sequence[PullOrder], spots: int) -> list[PullOrder]:
     """One of those that are alike: vaults that stand on the first spots all come at once."""
     kinds: dict[tuple[frozenset[str], tuple[str, ...]], PullOrder] = {}

@@ -1,17 +1,18 @@
 """Planning a load together with the order of its pulls: `plan_load` with a search over orders.
 
-A free order is searched over where orders can differ; a forced one is obeyed and its price told.
+A free order is searched over where orders can differ, else that of the fewest moves is taken; a
+forced one is obeyed and its price told.
 What has begun, or follows a former plan, goes to `plan_load` as it is: people work by its order.
 """
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Protocol
 
 from loading.planner.ordering.budget import Budget
+from loading.planner.ordering.candidates import with_fewest_moves
 from loading.planner.ordering.price import order_price, price_sentence
 from loading.planner.ordering.trade import OrderTrade, search_orders
 from loading.planner.plan import LoadPlan
@@ -22,7 +23,6 @@ PRICE_PART = 0.1  # of the budget, where an order is forced
 PRICE_TRIED = 2
 # Iterations for each piece before a trial ends: fewer say little of what an order is good for.
 TRIAL_ITERATIONS = 4
-NEXT_SEED = 7919
 
 
 class SearchProgress(Protocol):
@@ -94,7 +94,7 @@ def plan_with_orders(
         return planning.forced(request)
     if _order_matters(request):
         return planning.best_order(request).best.plan
-    return planning(request, 1.0)
+    return planning(with_fewest_moves(request, seed=seed), 1.0)
 
 
 def _order_matters(request: LoadRequest) -> bool:
@@ -121,16 +121,16 @@ class _Planning:
         self._workers, self._cancelled = workers, cancelled
         self._on_progress = on_progress
         self._best: tuple[int, float] = (0, 0.0)
-        self._planned: Counter[tuple[str, ...] | None] = Counter()
+        self._begun = False
 
-    def __call__(self, request: LoadRequest, part: float, *, at_least: int = 0) -> LoadPlan:
-        """An order that is planned again is planned with other dice."""
-        times = self._planned[request.pull_order]
-        self._planned[request.pull_order] += 1
+    def __call__(
+        self, request: LoadRequest, part: float, *, at_least: int = 0, or_all: bool = False
+    ) -> LoadPlan:
+        """An order that is planned again has the same dice: it goes on where its trial ended."""
         return self._plan_load(
             request,
-            seed=self._seed + times * NEXT_SEED,
-            stop=self._budget.part(part, at_least=at_least),
+            seed=self._seed,
+            stop=self._budget.part(part, at_least=at_least, or_all=or_all),
             workers=self._workers,
             former=None,
             on_progress=None if self._on_progress is None else self._report,
@@ -141,7 +141,8 @@ class _Planning:
         enough = TRIAL_ITERATIONS * sum(item.leaves for item in request.items)
 
         def trial(asked: LoadRequest, part: float) -> LoadPlan:
-            return self(asked, part, at_least=enough)
+            first, self._begun = not self._begun, True
+            return self(asked, part, at_least=enough, or_all=first)
 
         return search_orders(request, trial, seed=self._seed, spent=self._spent)
 

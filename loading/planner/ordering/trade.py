@@ -1,7 +1,8 @@
 """A search over pull orders around a search for loads: space use against moves against floor.
 
-Each order is tried with a part of the budget, then one beside the best; what is left of the budget
-goes to the best. The order with the fewest moves is the first, and one may cost only so many more.
+Each order is tried with a small part of the budget, then some beside the best. What is left, most
+of the budget, goes in one piece to the best order if it is clearly better than the order with the
+fewest moves, else to that one: where orders do not matter, little is lost by asking.
 """
 
 from __future__ import annotations
@@ -19,8 +20,11 @@ from loading.planner.request import LoadRequest
 Planned = Callable[[LoadRequest, float], LoadPlan]
 
 FIRST_TRIED = 6
-FIRST_PART = 0.66  # all first tries together
-BESIDE_TRIED = 1  # orders beside the best, each with the part of a first try
+TRIAL_PART = 0.04  # of the budget for each order that is tried
+TRIALS_MOST = 0.25  # of the budget for all tries together
+IN_VAIN = 3  # so many orders tried without a gain are enough
+BESIDE_TRIED = 2  # orders beside the best, the second only after a gain
+CLEARLY = 0.995  # of the length with the fewest moves: searches differ by less than this by chance
 SLACK = 1e-6
 
 
@@ -97,17 +101,17 @@ class _Search:
 
     def run(self, moves_more: int) -> OrderTrade:
         base = self.found.orders[0]
-        part = FIRST_PART / len(self.found.orders)
-        self.plan(base, part)
-        for order in self.found.orders[1:]:
-            if self._has_room():
-                self.plan(order, part)
-        for _ in range(BESIDE_TRIED):
+        self.plan(base, TRIAL_PART)
+        for tried, order in enumerate(self.found.orders[1:]):
+            if self._has_room() and (tried < IN_VAIN or self._gains()):
+                self.plan(order, TRIAL_PART)
+        for tried in range(BESIDE_TRIED):
             beside = self._beside(base.moves + moves_more)
-            if beside is not None and self._has_room():
-                self.plan(beside, part)
+            if beside is not None and self._has_room() and (tried == 0 or self._gains()):
+                self.plan(beside, TRIAL_PART)
         if self._used() < 1.0:
-            self.plan(self.orders[self._best().order], 1.0 - self._used())
+            chosen = self._best().order if self._gains() else base.codes
+            self.plan(self.orders[chosen], 1.0 - self._used())
         return OrderTrade(self._best(), self.trials[base.codes], tuple(self.trials.values()))
 
     def plan(self, order: PullOrder, part: float) -> Trial:
@@ -121,6 +125,12 @@ class _Search:
             self.trials[order.codes] = trial
         return trial
 
+    def _gains(self) -> bool:
+        """Whether the best order is clearly better than that of the fewest moves."""
+        fewest, best = self.trials[self.found.orders[0].codes], self._best()
+        shorter = best.length_mm <= CLEARLY * fewest.length_mm
+        return (best.loaded, shorter) > (fewest.loaded, False)
+
     def _beside(self, most_moves: int) -> PullOrder | None:
         """The untried order with the fewest moves beside the best."""
         order = self.orders[self._best().order]
@@ -129,9 +139,9 @@ class _Search:
         return min(untried, key=lambda one: one.moves, default=None)
 
     def _has_room(self) -> bool:
-        """Whether another trial could go as far as the ones before it."""
+        """Whether another trial, as long as the ones before it, leaves most of the budget."""
         used = self._used()
-        return used + used / len(self.trials) <= 1.0 + SLACK
+        return used + used / len(self.trials) <= TRIALS_MOST + SLACK
 
     def _best(self) -> Trial:
         return min(self.trials.values(), key=lambda trial: trial.key)

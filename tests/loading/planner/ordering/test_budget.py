@@ -65,13 +65,15 @@ def test_a_part_goes_on_until_enough_is_done() -> None:
     assert spend_at_least(Budget(AnyOf((Iterations(100),))), 0.1, 30) == 30
 
 
-def test_a_part_takes_all_where_no_other_would_come_as_far() -> None:
-    assert spend_at_least(Budget(Iterations(100)), 0.1, 60) == 100
-    assert spend_at_least(Budget(AnyOf((Iterations(100),))), 0.1, 60) == 100
+def test_a_part_takes_all_where_enough_would_cost_too_much() -> None:
+    for whole in (Iterations(100), AnyOf((Iterations(100),))):
+        assert spend_at_least(Budget(whole), 0.1, 26, or_all=True) == 100
+        assert spend_at_least(Budget(whole), 0.1, 25, or_all=True) == 25
+        assert spend_at_least(Budget(whole), 0.1, 26) == 26
 
 
-def spend_at_least(budget: Budget, share: float, at_least: int) -> int:
-    stop = budget.part(share, at_least=at_least)
+def spend_at_least(budget: Budget, share: float, at_least: int, *, or_all: bool = False) -> int:
+    stop = budget.part(share, at_least=at_least, or_all=or_all)
     done = 0
     while not stop.reached(done):
         done += 1

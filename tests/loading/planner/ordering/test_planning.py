@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 
 import pytest
 
-from loading.planner.ordering import plan_with_orders
+from loading.planner.ordering import plan_with_orders, with_fewest_moves
 from loading.planner.ordering.planning import BestSoFar, OnProgress
 from loading.planner.plan import LoadPlan
 from loading.planner.request import LoadRequest
@@ -75,23 +75,39 @@ def test_the_same_again() -> None:
     assert runs[0] == runs[1]
 
 
-def test_an_order_that_is_planned_again_gets_other_dice() -> None:
+def test_the_order_that_is_planned_to_the_end_goes_on_with_the_same_dice() -> None:
     search = KnownSearch({"V2 V3 V1": 1500})
-    plan_with_orders(search, three_vaults(), seed=1, stop=Iterations(LIMIT))
-    seeds = [seed for order, seed, _ in search.asked if order == ("V2", "V3", "V1")]
-    assert len(seeds) > 1
-    assert len(set(seeds)) == len(seeds)
+    plan_with_orders(search, three_vaults(), seed=5, stop=Iterations(LIMIT))
+    trials = [(seed, done) for order, seed, done in search.asked if order == ("V2", "V3", "V1")]
+    (first, tried), (second, whole) = trials
+    assert (first, second) == (5, 5)
+    assert whole > 5 * tried
 
 
-def test_where_every_vault_has_a_spot_the_order_is_left_open() -> None:
+def test_where_no_order_is_clearly_better_the_fewest_moves_have_most_of_the_budget() -> None:
+    """Five mm of two metres are chance; they are kept if the rest of the budget finds no better."""
+    search = KnownSearch({"V2 V3 V1": 1995})
+    request = three_vaults()
+    plan = plan_with_orders(search, request, seed=1, stop=Iterations(LIMIT))
+    order, _, done = search.asked[-1]
+    assert order == with_fewest_moves(request, seed=1).pull_order
+    assert done >= 0.75 * LIMIT
+    assert plan.figures["length_mm"] == 1995
+
+
+def test_where_every_vault_has_a_spot_the_fewest_moves_have_it_all() -> None:
     search = KnownSearch({})
-    plan_with_orders(
-        search,
-        three_vaults(dock={"vault_spots": 3, "floor_m2": 10}),
-        seed=3,
-        stop=Iterations(LIMIT),
-    )
-    assert search.asked == [(None, 3, LIMIT)]
+    request = three_vaults(dock={"vault_spots": 3, "floor_m2": 10})
+    plan_with_orders(search, request, seed=3, stop=Iterations(LIMIT))
+    assert search.asked == [(with_fewest_moves(request, seed=3).pull_order, 3, LIMIT)]
+
+
+def test_a_load_too_large_for_trials_is_planned_once() -> None:
+    """Twelve iterations tell of three pieces what an order is good for: too many of a hundred."""
+    search = KnownSearch({})
+    request = three_vaults()
+    plan_with_orders(search, request, seed=3, stop=Iterations(100))
+    assert search.asked == [(with_fewest_moves(request, seed=3).pull_order, 3, 100)]
 
 
 def test_a_forced_order_is_obeyed_and_its_price_told() -> None:
