@@ -16,6 +16,7 @@ from inventory.models import (
     Release,
     Shipment,
     Vault,
+    VaultArrival,
 )
 from inventory.selectors import shipment_cautions
 
@@ -223,6 +224,28 @@ class ReleaseWriteSerializer(serializers.Serializer[Release]):
     items = serializers.ListField(
         child=serializers.IntegerField(min_value=1, max_value=2**63 - 1), default=list
     )
+
+
+class ArrivalSerializer(serializers.ModelSerializer[VaultArrival]):
+    branch = serializers.CharField(source="vault.branch.code", read_only=True)
+    vault = serializers.CharField(source="vault.code", read_only=True)
+
+    class Meta:
+        model = VaultArrival
+        fields = ("id", "branch", "vault", "expected_at", "stowed_at")
+
+
+class ArrivalWriteSerializer(serializers.Serializer[VaultArrival]):
+    """A vault that is expected; `id` is the sender's, so that it may be sent twice."""
+
+    id = serializers.UUIDField()
+    branch = serializers.CharField(max_length=20)
+    vault = serializers.CharField(max_length=20)
+    expected_at = serializers.DateTimeField()
+
+
+class ArrivalStowSerializer(serializers.Serializer[VaultArrival]):
+    lane = serializers.CharField(max_length=20)
 
 
 class HoldSerializer(serializers.ModelSerializer[Hold]):

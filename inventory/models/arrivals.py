@@ -7,6 +7,7 @@ from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
+from inventory.models.people import Branch
 from inventory.models.storage import Vault
 
 
@@ -32,3 +33,7 @@ class VaultArrival(models.Model):
 
     def __str__(self) -> str:
         return f"{self.vault_id}: {self.expected_at}"
+
+    @property
+    def branch(self) -> Branch:
+        return self.vault.branch

@@ -17,6 +17,7 @@ from inventory.selectors.releases import shipment_is_held
 from inventory.selectors.request_parts import item_labels, request_parts
 from inventory.selectors.search import goods_search
 from inventory.selectors.stored import (
+    arrival_list,
     hold_list,
     import_list,
     item_list,
@@ -30,6 +31,7 @@ from inventory.selectors.tags import item_by_tag
 
 __all__ = [
     "CautionedPiece",
+    "arrival_list",
     "branch_visible",
     "conditions_by_label",
     "goods_search",

@@ -14,6 +14,7 @@ from inventory.models import (
     Shipment,
     Upkeep,
     Vault,
+    VaultArrival,
 )
 
 Branches = QuerySet[Branch]
@@ -55,13 +56,24 @@ def vault_list(*, branches: Branches) -> QuerySet[Vault]:
 
 def vaults_to_stow(*, branch: Branch) -> QuerySet[Vault]:
     """Empty vaults that are ready and stand in no lane: they go to a lane of empties."""
-    return Vault.objects.filter(
-        branch=branch,
-        shipment__isnull=True,
-        items__isnull=True,
-        lane__isnull=True,
-        upkeep=Upkeep.READY,
-    ).order_by("code")
+    return (
+        Vault.objects.filter(
+            branch=branch,
+            shipment__isnull=True,
+            items__isnull=True,
+            lane__isnull=True,
+            upkeep=Upkeep.READY,
+        )
+        .exclude(arrivals__in=VaultArrival.objects.filter(stowed_at=None))
+        .order_by("code")
+    )
+
+
+def arrival_list(*, branches: Branches) -> QuerySet[VaultArrival]:
+    """Give the vaults that are expected and not stowed yet, the first first."""
+    return VaultArrival.objects.filter(vault__branch__in=branches, stowed_at=None).select_related(
+        "vault__branch", "vault__lane", "vault__shipment"
+    )
 
 
 def item_list(

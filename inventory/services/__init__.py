@@ -1,5 +1,6 @@
 """Everything that is written to the inventory, one subject per file."""
 
+from inventory.services.arrivals import arrival_announce, arrival_call_off, arrival_stow
 from inventory.services.catalogue import catalogue_load
 from inventory.services.condition import PhotoOf, condition_note, photo_store
 from inventory.services.imports import (
@@ -41,6 +42,9 @@ __all__ = [
     "PaperSubject",
     "PhotoOf",
     "Signature",
+    "arrival_announce",
+    "arrival_call_off",
+    "arrival_stow",
     "catalogue_load",
     "condition_note",
     "hold_lift",

@@ -11,7 +11,7 @@ from rest_framework.viewsets import GenericViewSet
 
 from inventory.api.permissions import MayAct
 from inventory.api.serializers import BranchQuery
-from inventory.models import Branch, Shipment, User
+from inventory.models import Branch, Lane, Shipment, User
 from inventory.permissions import user_must
 from inventory.selectors import branch_visible
 
@@ -81,3 +81,11 @@ def shipment_for(branch: Branch, reference: str) -> Shipment:
     if shipment is None:
         raise ValidationError({"shipment": f"the branch has no shipment {reference}"})
     return shipment
+
+
+def lane_for(branch: Branch, name: str) -> Lane:
+    """Give the branch's lane of that name."""
+    lane = Lane.objects.filter(branch=branch, name=name).first()
+    if lane is None:
+        raise ValidationError({"lane": f"the branch has no lane {name}"})
+    return lane

@@ -4,7 +4,6 @@ from django.db.models import QuerySet
 from drf_spectacular.utils import extend_schema, extend_schema_view
 from rest_framework import status
 from rest_framework.decorators import action
-from rest_framework.exceptions import ValidationError
 from rest_framework.mixins import ListModelMixin, RetrieveModelMixin
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -19,7 +18,7 @@ from inventory.api.serializers import (
     VaultSerializer,
     VaultStandsSerializer,
 )
-from inventory.api.views.branched import BranchedViewSet, body, branch_for
+from inventory.api.views.branched import BranchedViewSet, body, branch_for, lane_for
 from inventory.models import Branch, Lane, Shipment, Vault
 from inventory.selectors import lane_list, shipment_list, vault_list
 from inventory.services import lane_create, vault_place
@@ -91,10 +90,6 @@ class VaultViewSet(ListModelMixin, RetrieveModelMixin, BranchedViewSet[Vault]):
         """Say where a vault stands now."""
         vault: Vault = self.get_object()
         sent = body(request, VaultStandsSerializer)
-        lane = None
-        if sent["lane"] is not None:
-            lane = Lane.objects.filter(branch=vault.branch, name=sent["lane"]).first()
-            if lane is None:
-                raise ValidationError({"lane": f"the branch has no lane {sent['lane']}"})
+        lane = None if sent["lane"] is None else lane_for(vault.branch, sent["lane"])
         vault = vault_place(vault=vault, lane=lane, depth=sent["depth"], level=sent["level"])
         return Response(VaultSerializer(vault).data)
