@@ -13,14 +13,16 @@ from jobs.models.jobs import Job
 class FloorPlan(MadeByWorker):
     """The schedule of a job's floor: `document` in the form of `jobs.scheduling.floor`.
 
-    Its times are seconds from `starts_at`, its people keys of crew members. It is advice: what is
-    given to whom is decided when a task is handed out. `looks_at` is when the sweep looks whether
-    something can be handed out that could not before; null: at once.
+    Its times are seconds from `starts_at`, its people keys of crew members; `edition` counts up
+    whenever another document is stored. It is advice: what is given to whom is decided when a task
+    is handed out. `looks_at` is when the sweep looks whether something can be handed out that could
+    not before; null: at once.
     """
 
     job = models.OneToOneField(Job, models.CASCADE, related_name="floor_plan")
     starts_at = models.DateTimeField(null=True, blank=True)
     document: "models.JSONField[dict[str, Any]]" = models.JSONField(default=dict, blank=True)
+    edition = models.PositiveBigIntegerField(default=0)
     looks_at = models.DateTimeField(null=True, blank=True)
 
     class Meta(MadeByWorker.Meta):

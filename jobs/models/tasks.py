@@ -32,7 +32,8 @@ class Task(models.Model):
 
     `key` names the work (`load:012`) and stays the same through all versions of the plan.
     `needs` are keys of tasks of the same job that come first. `status` follows from the job's
-    events; only "assigned" follows from an open assignment.
+    events; only "assigned" follows from an open assignment. `wanted_tier`: the loader wants the
+    piece for a gap in that tier, so the task comes before all others.
     """
 
     class Status(models.TextChoices):
@@ -75,6 +76,7 @@ class Task(models.Model):
     people = models.PositiveSmallIntegerField(default=1)
     weight_g = models.PositiveIntegerField(default=0)
     needs_equipment = models.BooleanField(default=False)
+    wanted_tier = models.PositiveIntegerField(null=True, blank=True)
     needs = ArrayField(models.CharField(max_length=80), default=list, blank=True)
     status = models.CharField(max_length=10, choices=Status.choices, default=Status.WAITING)
 
