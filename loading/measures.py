@@ -22,6 +22,15 @@ def sizes(lengths_mm: Iterable[int], units: str = "") -> str:
     return " \u00d7 ".join(length(length_mm, units) for length_mm in lengths_mm)
 
 
+def sizes_short(lengths_mm: Iterable[int], units: str = "") -> str:
+    """The same in one unit, as on a list: 182 \u00d7 60 cm, or 71\u00bd \u00d7 23 in."""
+    if units != IMPERIAL:
+        return " \u00d7 ".join(f"{length_mm / 10:.0f}" for length_mm in lengths_mm) + " cm"
+    halves = [round(2 * length_mm / MM_PER_INCH) for length_mm in lengths_mm]
+    inches = [f"{half // 2 or ''}\u00bd" if half % 2 else f"{half // 2}" for half in halves]
+    return " \u00d7 ".join(inches) + " in"
+
+
 def weight(weight_g: int, units: str = "") -> str:
     """12.5 kg, or 28 lb."""
     if units == IMPERIAL:

@@ -23,24 +23,27 @@ from loading.papers.subject import plan_subject
 from loading.planner.dockside import pad_swap
 from loading.planner.plan import LoadPlan as PlannedLoad
 from loading.planner.request import Item, LoadRequest
+from loading.road.moments import road_moments
 from loading.selectors import plan_of
+from loading.sentences import planner_said
 
 
 def load_summary_pdf(plan: LoadPlan, form: PaperForm) -> bytes:
-    """Set the summary of a stored plan. Weights on supports are the checker's, from its figures."""
+    """Set the summary of a stored plan. Weights on supports are those of the road sheet."""
     request, planned = plan_of(plan=plan)
     items = {item.tag: item for item in request.items}
     loaded = [items[placed.tag] for placed in planned.placements]
     story: list[Flowable] = [
         facts(_figures(plan, request, planned, loaded, form.units), form),
         heading(_("Weight on the truck's supports")),
-        table(_support_columns(), _supports(plan, request, form.units), form),
+        table(_support_columns(), _supports(request, planned, form.units), form),
     ]
     if len({item.stop for item in loaded}) > 1:
         stops = table(_stop_columns(), _stops(loaded, form.units), form)
         story += [heading(_("By stop")), stops]
     story += _left_off(planned, items, form)
-    story += [paragraph(warning, BOLD) for warning in planned.warnings]
+    warnings = [planner_said(warning, form.units) for warning in planned.warnings]
+    story += [space(3), *(paragraph(warning, BOLD) for warning in warnings)]
     note = _("Calculated from the inventory's weights. A scale decides, and so does the law.")
     story += [space(), paragraph(note)]
     return pdf(title=_("Load summary"), subject=plan_subject(plan), story=story, form=form)
@@ -89,10 +92,10 @@ def _support_columns() -> tuple[Column, ...]:
     )
 
 
-def _supports(plan: LoadPlan, request: LoadRequest, units: str) -> Iterable[list[object]]:
-    gross = {name: round(kg * 1000) for name, kg in plan.figures["supports_kg"].items()}
-    for support in request.truck.supports:
-        on_it = gross[support.name]
+def _supports(request: LoadRequest, planned: PlannedLoad, units: str) -> Iterable[list[object]]:
+    departure, *_later = road_moments(request, planned)
+    for support, gross_g in zip(request.truck.supports, departure.gross_g, strict=True):
+        on_it = round(gross_g)
         yield [
             support.name,
             weight(on_it, units),
@@ -125,5 +128,8 @@ def _left_off(planned: PlannedLoad, items: dict[str, Item], form: PaperForm) -> 
     if not planned.left_off:
         return []
     columns = (Column(_("Tag"), 12, BOLD), Column(_("Piece"), 30), Column(_("Why"), 58))
-    rows = [[left.tag, items[left.tag].name, left.reason] for left in planned.left_off]
+    rows = [
+        [left.tag, items[left.tag].name, planner_said(left.reason, form.units)]
+        for left in planned.left_off
+    ]
     return [heading(_("Left off")), table(columns, rows, form)]

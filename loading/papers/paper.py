@@ -36,6 +36,7 @@ BODY = ParagraphStyle("body", fontName="Helvetica", fontSize=10, leading=12.5)
 SMALL = ParagraphStyle("small", parent=BODY, fontSize=8.5, leading=10.5)
 BOLD = ParagraphStyle("bold", parent=BODY, fontName="Helvetica-Bold")
 RIGHT = ParagraphStyle("right", parent=BODY, alignment=2)
+SMALL_RIGHT = ParagraphStyle("small right", parent=SMALL, alignment=2)
 HEADING = ParagraphStyle(
     "heading", parent=BODY, fontName="Helvetica-Bold", fontSize=12.5, leading=15, spaceBefore=9
 )

@@ -67,7 +67,10 @@ def release_record_pdf(
     story: list[Flowable] = [facts(head, form)]
     story += _listed(_("Exceptions"), document["exceptions"], _("What, where"), "note", form)
     story += _conditions(document["conditions"], form)
-    told = [row | {"told": f"{row['name']}: {became(row['end'], row['reason'])}"} for row in left]
+    told = [
+        row | {"told": f"{row['name']}: {became(row['end'], row['reason'], form.units)}"}
+        for row in left
+    ]
     story += _listed(_("Pieces not handed over"), told, _("Piece"), "told", form)
     story += _signed(signatures, signed_at, form)
     story += _listed(_("Pieces handed over"), pieces, _("Piece"), "name", form)

@@ -1,15 +1,17 @@
 """The loader's paper: a page for each tier, with its picture and its pieces in loading order."""
 
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_lazy, ngettext
 from reportlab.platypus import CondPageBreak, Flowable
 
-from loading.measures import length, sizes, weight
+from loading.measures import length, sizes_short, weight
 from loading.models import LoadPlan
 from loading.papers import words
 from loading.papers.paper import (
     BOLD,
     RIGHT,
+    SMALL,
+    SMALL_RIGHT,
     CheckBox,
     Column,
     PaperForm,
@@ -26,6 +28,7 @@ from loading.selectors import TierLine, TierSheet, plan_of, tier_sheets
 
 PICTURE_SHARE = 0.5
 TRUCK_SHARE = 0.4
+_ESTIMATED = gettext_lazy("~ size estimated: look before you trust a narrow gap.")
 
 
 def tier_sheets_pdf(plan: LoadPlan, form: PaperForm) -> bytes:
@@ -46,15 +49,16 @@ def _tier(sheet: TierSheet, svg: str, form: PaperForm) -> list[Flowable]:
     title = _("Tier %(tier)s of %(tiers)s") % {"tier": sheet.tier, "tiers": sheet.tiers}
     columns = (
         Column(_("No."), 5, RIGHT),
-        Column("", 4),
-        Column(_("Piece"), 27, BOLD),
-        Column(_("How"), 17),
-        Column(_("Rests on"), 15),
-        Column(_("From left wall"), 10, RIGHT),
-        Column(_("Above deck"), 10, RIGHT),
-        Column(_("Weight"), 9, RIGHT),
-        Column(_("Deep \u00d7 wide \u00d7 high"), 19),
+        Column("", 3.5),
+        Column(_("Piece"), 25, BOLD),
+        Column(_("How"), 15, SMALL),
+        Column(_("Rests on"), 12, SMALL),
+        Column(_("From left wall"), 9.5, SMALL_RIGHT),
+        Column(_("Above deck"), 9.5, SMALL_RIGHT),
+        Column(_("Weight"), 8, SMALL_RIGHT),
+        Column(_("Deep \u00d7 wide \u00d7 high"), 17, SMALL_RIGHT),
     )
+    estimated = [paragraph(_ESTIMATED, SMALL)] if any(one.estimated for one in sheet.lines) else []
     return [
         heading(title),
         paragraph(_summary(sheet, form)),
@@ -62,6 +66,7 @@ def _tier(sheet: TierSheet, svg: str, form: PaperForm) -> list[Flowable]:
         Picture(svg, width=form.width, height=PICTURE_SHARE * form.height),
         space(3),
         table(columns, [_row(line, form.units) for line in sheet.lines], form),
+        *estimated,
     ]
 
 
@@ -87,8 +92,6 @@ def _row(line: TierLine, units: str) -> list[object]:
     notes = [line.key, _("rolled pads") if line.kind == "fill" else line.name]
     if line.fragile:
         notes.append(f"({_('fragile')})")
-    if line.estimated:
-        notes.append(f"({_('size estimated')})")
     return [
         line.number,
         CheckBox(),
@@ -98,7 +101,7 @@ def _row(line: TierLine, units: str) -> list[object]:
         length(line.left_mm, units),
         length(line.at_mm[2], units),
         weight(line.weight_g, units) if line.kind == "piece" else "",
-        sizes(line.size_mm, units),
+        ("~ " if line.estimated else "") + sizes_short(line.size_mm, units),
     ]
 
 

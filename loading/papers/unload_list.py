@@ -33,7 +33,7 @@ def unload_list_pdf(plan: LoadPlan, form: PaperForm) -> bytes:
         Column(_("Tag"), 13, BOLD),
         Column(_("Piece"), 34),
         Column(_("Tier"), 7, RIGHT),
-        Column(_("Stop"), 7, RIGHT),
+        *([Column(_("Stop"), 7, RIGHT)] if several else []),
         Column(_("Weight"), 12, RIGHT),
         Column(_("Take care"), 18),
     )
@@ -44,7 +44,7 @@ def unload_list_pdf(plan: LoadPlan, form: PaperForm) -> bytes:
             line.key,
             line.name,
             tier,
-            request.item(line.key).stop if several else "",
+            *([request.item(line.key).stop] if several else []),
             weight(line.weight_g, form.units),
             _care(line),
         ]

@@ -4,6 +4,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from loading.selectors import TierLine, VaultPlace
+from loading.sentences import planner_said
 
 ENDS = {
     "loaded": gettext_lazy("on the truck"),
@@ -18,9 +19,9 @@ ENDS = {
 """What becomes of a piece of a job, by the words of its record."""
 
 
-def became(end: str, reason: str) -> str:
+def became(end: str, reason: str, units: str = "") -> str:
     """The end of a piece and its reason: "left behind: too wet"."""
-    return f"{ENDS[end]}: {reason}" if reason else str(ENDS[end])
+    return f"{ENDS[end]}: {planner_said(reason, units)}" if reason else str(ENDS[end])
 
 
 def posture(key: str | None) -> str:

@@ -1,12 +1,14 @@
-"""Lengths, areas and weights in templates: `{{ line.size_mm|sizes:units }}`."""
+"""What the reader's units decide, in templates: `{{ line.size_mm|sizes:units }}`."""
 
 from django import template
 
 from loading import measures
+from loading.sentences import planner_said
 
 register = template.Library()
 register.filter("area", measures.area)
 register.filter("length", measures.length)
+register.filter("planner_said", planner_said)
 register.filter("sizes", measures.sizes)
 register.filter("volume", measures.volume)
 register.filter("weight", measures.weight)

@@ -114,9 +114,9 @@ def test_load_summary_adds_up(plan):
     # 2 x 0.5^3 + 0.98 x 0.5 x 0.5 = 0.495 cubic metres
     assert "Cube 0.5 m\u00b3" in said
     # The empty truck's ton on each; 40 kg between them, by hand: moments about the front support
-    # 20 kg x 750 mm + 20 kg x 1250 mm over 3000 mm = 13 kg behind, 27 kg in front.
-    assert "front axle 1027.0 kg 3000.0 kg 34 %" in said
-    assert "rear axle 1013.0 kg 4000.0 kg 25 %" in said
+    # 20 kg x 750 mm + 20 kg x 1250 mm over 3000 mm = 13.33 kg behind, 26.67 kg in front.
+    assert "front axle 1026.7 kg 3000.0 kg 34 %" in said
+    assert "rear axle 1013.3 kg 4000.0 kg 25 %" in said
 
 
 def test_load_summary_speaks_pounds_and_cubic_feet(plan):
