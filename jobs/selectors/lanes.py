@@ -1,28 +1,74 @@
 """What a day's jobs have in common in the warehouse: lanes, and the forklift."""
 
 from collections.abc import Sequence
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
 
-from jobs.models import Job
-from loading.selectors import ForkliftDay, SharedLanes, forklift_day, shared_lanes
+from inventory.models import Branch, VaultArrival
+from inventory.selectors import arrival_list
+from jobs.models import Job, Task
+from loading.models import LoadPlan
+from loading.selectors import (
+    Done,
+    ForkliftDay,
+    Inbound,
+    SharedLanes,
+    forklift_day,
+    shared_lanes,
+)
+
+FORKLIFT_KINDS = ("move", "pull", "clear", "store")
 
 
 def job_lanes_shared(*, job: Job) -> SharedLanes | None:
     """The order in which the accepted jobs of the day pull, if they need a lane in common."""
-    return shared_lanes(plans=[one.plan for one in _accepted(job) if one.plan is not None])
+    return shared_lanes(plans=plans_of(jobs_accepted(branch=job.branch, day=job.day)))
 
 
-def job_forklift_day(*, job: Job) -> ForkliftDay | None:
-    """The forklift's day for all accepted jobs of the day, begun at their windows."""
+def job_forklift_day(*, job: Job, shared: SharedLanes | None = None) -> ForkliftDay | None:
+    """The forklift's day for all accepted jobs of the day, begun at their windows, and for what
+    comes from outside."""
+    jobs = jobs_accepted(branch=job.branch, day=job.day)
+    arrivals = arrivals_of_day(branch=job.branch, day=job.day)
     return forklift_day(
-        plans=[(one.plan, one.window_start) for one in _accepted(job) if one.plan is not None]
+        plans=with_begins(jobs), inbound=inbound_of(arrivals), done=work_done(jobs), shared=shared
     )
 
 
-def _accepted(job: Job) -> Sequence[Job]:
+def jobs_accepted(*, branch: Branch, day: date) -> Sequence[Job]:
+    """The jobs of a day that have a plan and are not closed."""
     open_jobs = Job.objects.filter(
-        branch=job.branch_id,
-        day=job.day,
+        branch=branch,
+        day=day,
         plan__isnull=False,
         status__in=(Job.Status.ACCEPTED, Job.Status.RUNNING),
     )
     return list(open_jobs.select_related("plan__load__branch", "plan__load__dock"))
+
+
+def plans_of(jobs: Sequence[Job]) -> list[LoadPlan]:
+    return [job.plan for job in jobs if job.plan is not None]
+
+
+def with_begins(jobs: Sequence[Job]) -> list[tuple[LoadPlan, datetime]]:
+    return [(job.plan, job.window_start) for job in jobs if job.plan is not None]
+
+
+def work_done(jobs: Sequence[Job]) -> tuple[Done, ...]:
+    """What the forklift has done for these jobs."""
+    done = Task.objects.filter(
+        job__in=[job.pk for job in jobs], kind__in=FORKLIFT_KINDS, status=Task.Status.DONE
+    )
+    return tuple(done.values_list("job__load__reference", "kind", "vault"))
+
+
+def arrivals_of_day(*, branch: Branch, day: date) -> Sequence[VaultArrival]:
+    """The vaults that are expected on a day; on what was due before, too."""
+    zone = ZoneInfo(branch.time_zone)
+    until = datetime.combine(day + timedelta(days=1), datetime.min.time(), zone)
+    branches = Branch.objects.filter(pk=branch.pk)
+    return list(arrival_list(branches=branches).filter(expected_at__lt=until))
+
+
+def inbound_of(arrivals: Sequence[VaultArrival]) -> list[Inbound]:
+    return [Inbound(str(one.pk), one.vault.code, one.expected_at) for one in arrivals]

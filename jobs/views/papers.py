@@ -25,14 +25,15 @@ from loading.selectors import dock_report, dock_study_latest, plan_of, pull_shee
 def pulls(request: HttpRequest, job_id: UUID) -> HttpResponse:
     """The pull sheet of the accepted plan."""
     found, plan = job_with_plan(request, job_id)
+    shared = job_lanes_shared(job=found)
     shown = {
         "job": found,
         "plan": plan,
         "sheet": pull_sheet(plan=plan),
         "dock": dock_report(plan=plan),
         "study": dock_study_latest(plan=plan),
-        "shared": job_lanes_shared(job=found),
-        "forklift": job_forklift_day(job=found),
+        "shared": shared,
+        "forklift": job_forklift_day(job=found, shared=shared),
         "pictures": plan_warehouse_pictures(plan=plan, units=units(request)),
         "units": units(request),
     }

@@ -2,28 +2,38 @@ from loading.selectors.comparison import PlanChange, plan_change
 from loading.selectors.dock import DockReport, Gain, LongWait, dock_report, warehouse_yard
 from loading.selectors.dock_studies import dock_study_latest
 from loading.selectors.documents import load_request_document
+from loading.selectors.forklift import (
+    Done,
+    ForkliftDay,
+    Inbound,
+    forklift_day,
+    inbound_lanes,
+    line_of,
+)
 from loading.selectors.loads import (
     load_is_held,
     load_labels,
     load_shipments,
     loads_of_shipment,
 )
-from loading.selectors.plans import load_latest_plan, load_plan_demanded, plan_of
+from loading.selectors.plans import (
+    load_latest_plan,
+    load_plan_demanded,
+    plan_long_fields,
+    plan_of,
+)
 from loading.selectors.pull_sheet import PieceInVault, PullLine, PullSheet, VaultPlace, pull_sheet
 from loading.selectors.road_sheet import RoadSheet, road_sheet
 from loading.selectors.second_trips import choice_second_trips, plan_second_trips
-from loading.selectors.shared_lanes import (
-    ForkliftDay,
-    SharedLanes,
-    forklift_day,
-    shared_lanes,
-)
+from loading.selectors.shared_lanes import SharedLanes, shared_lanes
 from loading.selectors.tier_sheets import TierLine, TierSheet, tier_sheets
 
 __all__ = [
     "DockReport",
+    "Done",
     "ForkliftDay",
     "Gain",
+    "Inbound",
     "LongWait",
     "PieceInVault",
     "PlanChange",
@@ -38,6 +48,8 @@ __all__ = [
     "dock_report",
     "dock_study_latest",
     "forklift_day",
+    "inbound_lanes",
+    "line_of",
     "load_is_held",
     "load_labels",
     "load_latest_plan",
@@ -46,6 +58,7 @@ __all__ = [
     "load_shipments",
     "loads_of_shipment",
     "plan_change",
+    "plan_long_fields",
     "plan_of",
     "plan_second_trips",
     "pull_sheet",

@@ -1,11 +1,9 @@
-"""The plans of one day that pull out of the same warehouse: their order, the forklift's time."""
+"""The plans of one day that pull out of the same warehouse, and the order in which they do."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
 
 from loading.models import LoadPlan
-from loading.planner.dockside import Call, Served, calls_of, evening_before
 from loading.planner.plan import LoadPlan as PlannedLoad
 from loading.planner.pulls import (
     Clash,
@@ -16,11 +14,8 @@ from loading.planner.pulls import (
     clashes,
     shared_day,
 )
-from loading.planner.request import LoadRequest
 from loading.selectors.dock import warehouse_yard
 from loading.selectors.plans import plan_of
-
-EVENING_S = 3600  # of the forklift's evening that may go into the next day
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,27 +30,6 @@ class SharedLanes:
     lanes: tuple[SharedLane, ...]
     clashes: tuple[Clash, ...]
     blocked: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class ForkliftDay:
-    """One forklift for all docks: the calls in order, the delays, what to pull the evening before.
-
-    `saved_s` is by how much the evening's pulls lessen the delays of the day in all.
-    """
-
-    served: tuple[Served, ...]
-    latest_s: int
-    evening: tuple[Call, ...]
-    saved_s: int
-
-    @property
-    def latest_minutes(self) -> int:
-        return round(self.latest_s / 60)
-
-    @property
-    def saved_minutes(self) -> int:
-        return round(self.saved_s / 60)
 
 
 def shared_lanes(*, plans: Sequence[LoadPlan]) -> SharedLanes | None:
@@ -93,32 +67,3 @@ def _meet(yard: Yard, wanted: Sequence[Wanted]) -> bool:
 def _still_wanted(planned: PlannedLoad, standing: set[str]) -> tuple[tuple[str, ...], ...]:
     pulls = (step.vault for step in planned.steps if step.do == "pull" and step.vault is not None)
     return tuple((code,) for code in dict.fromkeys(pulls) if code in standing)
-
-
-def forklift_day(*, plans: Sequence[tuple[LoadPlan, datetime]]) -> ForkliftDay | None:
-    """The forklift's day for plans with the times at which their jobs begin; None for no calls.
-
-    Within a lane each plan keeps its own order; usual times for each step, not this crew's.
-    """
-    if not plans:
-        return None
-    first = min(begins for _, begins in plans)
-    calls: list[Call] = []
-    spots: dict[str, int] = {}
-    for plan, begins in plans:
-        request, planned = plan_of(plan=plan)
-        begins_s = int((begins - first).total_seconds())
-        calls += _calls(plan, request, planned, begins_s)
-        spots[plan.load.dock.name] = request.dock.vault_spots
-    if not calls:
-        return None
-    evening = evening_before(calls, evening_s=EVENING_S, spots=spots)
-    shift = evening.shift
-    return ForkliftDay(shift.served, shift.latest_s, evening.calls, evening.saved_s)
-
-
-def _calls(
-    plan: LoadPlan, request: LoadRequest, planned: PlannedLoad, begins_s: int
-) -> tuple[Call, ...]:
-    load = plan.load
-    return calls_of(request, planned, load=load.reference, dock=load.dock.name, begins_s=begins_s)

@@ -1,14 +1,18 @@
 """Two jobs of a day in the same lane: the pull sheet says who goes first, and what comes early."""
 
 from copy import deepcopy
+from datetime import timedelta
 from typing import Any
+from uuid import UUID
 
 import pytest
 from django.test import Client
 from django.urls import reverse
 
-from inventory.models import Branch, Lane, Release, Shipment, User, Vault
-from jobs.models import Job, Replan
+from inventory.models import Branch, Lane, Release, Shipment, User, Vault, VaultArrival
+from inventory.services import arrival_announce
+from jobs.models import Job, Replan, Task
+from jobs.selectors.boards.forklift import ForkliftBoard, forklift_boards
 from jobs.selectors.lanes import job_forklift_day, job_lanes_shared
 from jobs.services import events_record, job_accept_plan, replan_execute
 from loading.models import Dock, Load, Truck
@@ -17,7 +21,7 @@ from loading.planner.pulls import SharedLane
 from loading.planner.request import LoadRequest
 from tests.jobs.reports import report
 from tests.jobs.scenario import PLAN
-from tests.jobs.stage import NOW, make_job, store_plan
+from tests.jobs.stage import NOW, make_job, make_person, store_plan
 
 
 @pytest.fixture
@@ -139,3 +143,95 @@ def test_the_pull_sheet_says_so(lanes: None, office: Client, accepted: Job, othe
     text = " ".join(page.split())
     assert "Lane L1: other, then small" in text
     assert "To do the evening before" in text
+
+
+def board_of(job: Job, user: User) -> ForkliftBoard:
+    (board,) = forklift_boards(user=user, day=job.day)
+    return board
+
+
+def expect(job: Job, code: str, minutes: int, n: int = 1) -> VaultArrival:
+    return arrival_announce(
+        arrival_id=UUID(int=n),
+        branch=job.branch,
+        code=code,
+        expected_at=job.window_start + timedelta(minutes=minutes),
+        now=NOW,
+    )
+
+
+def test_one_list_for_both_docks(lanes: None, accepted: Job, other: Job, dispatcher: User) -> None:
+    """What the other load takes out of the shared lane comes before what this one takes there."""
+    accept(other)
+    board = board_of(accepted, dispatcher)
+    assert {line.load for line in board.lines} == {"small", "other"}
+    times = [line.begins_at for line in board.lines]
+    assert times == sorted(times)
+    pulls = [line.call.vault for line in board.lines if line.call.does == "pull"]
+    assert pulls.index("W1") < pulls.index("V2")
+
+
+def test_what_is_done_is_on_the_list_no_more(accepted: Job, dispatcher: User) -> None:
+    before = [line.call.name for line in board_of(accepted, dispatcher).lines]
+    first = board_of(accepted, dispatcher).lines[0].call
+    Task.objects.filter(job=accepted, kind=first.does, vault=first.vault).update(status="done")
+    assert [line.call.name for line in board_of(accepted, dispatcher).lines] == before[1:]
+
+
+def test_an_inbound_vault_is_among_the_forklifts_work_and_bars_nothing(
+    lanes: None, accepted: Job, dispatcher: User
+) -> None:
+    """V1 is to come out of L3 and V2 out of L1; only L2 is left for what comes in."""
+    arrival = expect(accepted, "N1", minutes=20)
+    line = next(line for line in board_of(accepted, dispatcher).lines if line.arrival)
+    assert (line.arrival, line.lane) == (arrival, "L2")
+    assert line.begins_at is not None
+    assert line.begins_at >= arrival.expected_at
+
+
+def test_an_inbound_vault_that_finds_no_lane_is_told(accepted: Job, dispatcher: User) -> None:
+    expect(accepted, "N1", minutes=20)
+    (line,) = [line for line in board_of(accepted, dispatcher).lines if line.arrival]
+    assert line.lane is None, "the branch has no lanes"
+
+
+def test_the_next_day_is_prepared_in_the_evening(
+    accepted: Job, other: Job, dispatcher: User
+) -> None:
+    accept(other)
+    (board,) = forklift_boards(user=dispatcher, day=accepted.day - timedelta(days=1))
+    assert (board.lines, board.next_day) == ([], accepted.day)
+    assert {line.call.dock for line in board.evening} == {"1", "2"}
+    assert board.saved_minutes > 0
+
+
+def test_the_page_takes_an_inbound_vault_from_announcing_to_its_lane(
+    lanes: None, office: Client, accepted: Job, dispatcher: User
+) -> None:
+    page = reverse("jobs:forklift", args=[accepted.day])
+    sent = {"arrival_id": str(UUID(int=1)), "vault": "N1", "at": "08:15"}
+    for _ in range(2):
+        office.post(reverse("jobs:arrival", args=[accepted.day, accepted.branch.code]), sent)
+    arrival = VaultArrival.objects.get()
+    text = " ".join(office.get(page).content.decode().split())
+    assert "N1" in text
+    assert "outside" in text
+    stowed = reverse("jobs:arrival-stow", args=[accepted.day, accepted.branch.code, arrival.pk])
+    for _ in range(2):
+        assert office.post(stowed, {"lane": "L2"})["Location"] == page
+    assert Vault.objects.get(code="N1").lane == accepted.branch.lanes.get(name="L2")
+    assert not any(line.arrival for line in board_of(accepted, dispatcher).lines)
+
+
+def test_an_inbound_vault_is_called_off(office: Client, accepted: Job) -> None:
+    arrival = expect(accepted, "N1", minutes=0)
+    office.post(reverse("jobs:arrival-off", args=[accepted.day, accepted.branch.code, arrival.pk]))
+    assert not VaultArrival.objects.exists()
+
+
+def test_only_who_may_write_announces(client: Client, branch: Branch, accepted: Job) -> None:
+    client.force_login(make_person(branch, "hugo", "helper"))
+    assert client.get(reverse("jobs:forklift", args=[accepted.day])).status_code == 200
+    where = reverse("jobs:arrival", args=[accepted.day, accepted.branch.code])
+    assert client.post(where, {"vault": "N1", "at": "08:15"}).status_code == 403
+    assert Client().get(reverse("jobs:forklift", args=[accepted.day])).status_code == 302

@@ -8,7 +8,9 @@ from loading.planner.dockside.forklift import (
     Shift,
     calls_of,
     evening_before,
+    inbound_call,
     serve,
+    without,
 )
 from loading.planner.dockside.pace import Pace, Span, spans, takes_s
 from loading.planner.dockside.pads import PadBatch, PadMoment, PadSwap, pad_swap
@@ -32,10 +34,12 @@ __all__ = [
     "calls_of",
     "dock_trials",
     "evening_before",
+    "inbound_call",
     "pad_swap",
     "serve",
     "spans",
     "takes_s",
     "time_saved",
     "timeline",
+    "without",
 ]

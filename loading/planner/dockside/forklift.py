@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 
 from loading.planner.dockside.pace import DOES, FORKLIFT, Pace, spans
@@ -19,6 +20,8 @@ from loading.planner.request import LoadRequest
 
 TRIES = 100  # orders tried beyond the rule's, fewer where a day has hundreds of calls
 TRIES_WORK = 400_000
+INBOUND = "inbound"
+INBOUND_WAIT_S = 900  # that a delivery may wait for the forklift; common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,6 +133,23 @@ def calls_of(
     return tuple(calls)
 
 
+def inbound_call(name: str, vault: str, expected_s: int, *, pace: Pace | None = None) -> Call:
+    """A vault from outside: it comes at that time, and who brought it waits for so long at most."""
+    takes_s = (pace or Pace()).seconds.get("store", 0)
+    return Call(
+        name, "", INBOUND, vault, takes_s, expected_s, expected_s + takes_s + INBOUND_WAIT_S
+    )
+
+
+def without(calls: Sequence[Call], gone: AbstractSet[str]) -> tuple[Call, ...]:
+    """The calls but those of these names, for which no other waits any more."""
+    return tuple(
+        replace(call, after=tuple(name for name in call.after if name not in gone))
+        for call in calls
+        if call.name not in gone
+    )
+
+
 def serve(calls: Sequence[Call]) -> Shift:
     """An order for one forklift with the largest delay as small as the search finds it, then the
     sum of delays. Raises ValueError if a call waits for itself or for one that is not there."""
@@ -162,7 +182,7 @@ def evening_before(calls: Sequence[Call], *, evening_s: int, spots: Mapping[str,
             left_s -= takes_s
             for one in pulls:
                 free[one.dock] -= 1
-    after = serve(_without(calls, {call.name for call in done}))
+    after = serve(without(calls, {call.name for call in done}))
     saved_s = before.waiting_s - after.waiting_s
     if saved_s <= 0:
         return Evening((), before, 0)
@@ -279,11 +299,3 @@ def _with_needs(call: Call, calls: Sequence[Call]) -> list[Call]:
                 names.add(name)
                 todo.append(by_name[name])
     return [one for one in _sorted(calls) if one.name in names]
-
-
-def _without(calls: Sequence[Call], gone: set[str]) -> list[Call]:
-    return [
-        replace(call, after=tuple(name for name in call.after if name not in gone))
-        for call in calls
-        if call.name not in gone
-    ]

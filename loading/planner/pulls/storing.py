@@ -15,13 +15,15 @@ def lane_to_store(
     """A lane with room in which the vault is in the way of none of the steps to come.
 
     `home`, the lane that it came from, is taken before others, then the emptiest. None if every
-    lane with room would bar a step or take the room that one counts on.
+    lane with room would bar a step or take the room that one counts on. Steps that cannot be done
+    anyway are nobody's fault.
     """
+    before = set(clashes(yard, [("", to_come)]))
     for lane in sorted(yard.lanes, key=lambda lane: _rank(lane, home)):
         if not lane.free:
             continue
         after = yard.after((Step("store", vault=code, lane=lane.name),))
-        if not clashes(after, [("", to_come)]):
+        if before.issuperset(clashes(after, [("", to_come)])):
             return lane.name
     return None
 

@@ -6,7 +6,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from loading.planner.dockside import Call, Pace, calls_of, evening_before, serve
+from loading.planner.dockside import (
+    Call,
+    Pace,
+    calls_of,
+    evening_before,
+    inbound_call,
+    serve,
+    without,
+)
 from tests.loading.planner.dockside.docks import begun, plan_of, request_of
 
 
@@ -119,6 +127,24 @@ class TestCallsOfAPlan:
         request = begun(request_of({"V1": "1", "V2": "2"}), "move V2 B", "pull V1")
         calls = calls_of(request, self.PLAN, load="L", dock="north", pace=self.PACE)
         assert [one.name for one in calls] == ["L:5", "L:6", "L:9"]
+
+
+def test_an_inbound_vault_waits_while_a_dock_is_in_need() -> None:
+    """Both could begin at once; the delivery can wait a quarter of an hour, the dock cannot."""
+    inbound = inbound_call("in", "N1", 0, pace=Pace({"store": 10}))
+    assert (inbound.takes_s, inbound.ready_s, inbound.due_s) == (10, 0, 910)
+    assert order_of(inbound, call("a", 10, 10)) == ["a", "in"]
+
+
+def test_an_inbound_vault_is_not_served_before_it_is_there() -> None:
+    inbound = inbound_call("in", "N1", 50, pace=Pace({"store": 10}))
+    shift = serve([inbound, call("a", 10, 2000, ready_s=40)])
+    assert [(one.call.name, one.begins_s) for one in shift.served] == [("a", 40), ("in", 50)]
+
+
+def test_nothing_waits_for_a_call_that_is_gone() -> None:
+    left = without([call("a", 1, 1), call("b", 1, 1, after=("a",))], {"a"})
+    assert [(one.name, one.after) for one in left] == [("b", ())]
 
 
 @st.composite

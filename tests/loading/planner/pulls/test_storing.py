@@ -37,3 +37,8 @@ def test_the_emptiest_of_other_lanes_is_taken() -> None:
 def test_no_lane_is_named_where_all_would_bar() -> None:
     lanes = yard(("A", 2, 1, "V2"), ("B", 1, 1, "X1"))
     assert lane_to_store(lanes, "V1", [PULL]) is None
+
+
+def test_what_cannot_be_done_anyway_bars_no_lane() -> None:
+    lanes = yard(("A", 2, 1, "X1"), ("B", 3, 1, "V2 X2"))
+    assert lane_to_store(lanes, "V1", [PULL], home="A") == "A"

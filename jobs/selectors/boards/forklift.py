@@ -1,0 +1,152 @@
+"""The forklift's day: one list for all docks of a warehouse, what comes in, what is done early."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from uuid import UUID
+
+from inventory.models import Branch, VaultArrival
+from inventory.permissions import branches_where, user_may
+from inventory.selectors import arrival_list
+from jobs.models import Job
+from jobs.selectors.access import Person
+from jobs.selectors.lanes import (
+    arrivals_of_day,
+    inbound_of,
+    jobs_accepted,
+    plans_of,
+    with_begins,
+    work_done,
+)
+from loading.models import LoadPlan
+from loading.planner.dockside import Call
+from loading.selectors import (
+    ForkliftDay,
+    PullLine,
+    SharedLanes,
+    forklift_day,
+    inbound_lanes,
+    line_of,
+    shared_lanes,
+    warehouse_yard,
+)
+
+LOOKS_AHEAD = timedelta(days=7)
+
+
+@dataclass(frozen=True, slots=True)
+class ForkliftLine:
+    """A call with its place on the pull sheet; a vault from outside has an `arrival` instead, and
+    the `lane` that it goes into (None: each that has room would bar something)."""
+
+    call: Call
+    load: str
+    begins_at: datetime | None = None
+    late_minutes: int = 0
+    line: PullLine | None = None
+    arrival: VaultArrival | None = None
+    lane: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ForkliftBoard:
+    """`evening` is what to do on this day for `next_day`, which saves it `saved_minutes`."""
+
+    branch: Branch
+    lines: Sequence[ForkliftLine]
+    latest_minutes: int
+    shared: SharedLanes | None
+    next_day: date | None
+    evening: Sequence[ForkliftLine]
+    saved_minutes: int
+    lanes: Sequence[str]
+    may_write: bool
+
+
+def forklift_boards(*, user: Person, day: date) -> Sequence[ForkliftBoard]:
+    """One for each branch where the person may read jobs and something is to be done."""
+    branches = branches_where(user=user, action="job.read").order_by("code")
+    return [_board(user, branch, day) for branch in branches]
+
+
+def _board(user: Person, branch: Branch, day: date) -> ForkliftBoard:
+    jobs = jobs_accepted(branch=branch, day=day)
+    plans, done = plans_of(jobs), work_done(jobs)
+    arrivals = arrivals_of_day(branch=branch, day=day)
+    inbound = inbound_of(arrivals)
+    shared = shared_lanes(plans=plans)
+    today = forklift_day(
+        plans=with_begins(jobs), inbound=inbound, done=done, shared=shared, evening_s=0
+    )
+    in_order = _in_order(plans, shared)
+    goes_to = inbound_lanes(
+        yard=warehouse_yard(branch=branch), plans=in_order, inbound=inbound, done=done
+    )
+    next_day, evening = _evening(branch, day)
+    return ForkliftBoard(
+        branch=branch,
+        lines=_lines(today, plans, {str(one.pk): one for one in arrivals}, goes_to),
+        latest_minutes=today.latest_minutes if today else 0,
+        shared=shared,
+        next_day=next_day,
+        evening=evening[0],
+        saved_minutes=evening[1],
+        lanes=[lane.name for lane in branch.lanes.order_by("name")],
+        may_write=user_may(user=user, branch=branch, action="inventory.write"),
+    )
+
+
+def _in_order(plans: Sequence[LoadPlan], shared: SharedLanes | None) -> Sequence[LoadPlan]:
+    """The plans in the order in which their loads pull, if they need a lane in common."""
+    order = {load: n for n, load in enumerate(shared.order)} if shared else {}
+    return sorted(plans, key=lambda plan: order.get(plan.load.reference, len(order)))
+
+
+def _lines(
+    today: ForkliftDay | None,
+    plans: Sequence[LoadPlan],
+    arrivals: dict[str, VaultArrival],
+    goes_to: dict[str, str | None],
+) -> list[ForkliftLine]:
+    return [
+        ForkliftLine(
+            call=one.call,
+            load=one.call.name.rpartition(":")[0],
+            begins_at=today.begins(one),
+            late_minutes=round(one.late_s / 60),
+            line=line_of(one.call, plans),
+            arrival=arrivals.get(one.call.name),
+            lane=goes_to.get(one.call.name),
+        )
+        for one in (today.served if today else ())
+        if today is not None
+    ]
+
+
+def _evening(branch: Branch, day: date) -> tuple[date | None, tuple[list[ForkliftLine], int]]:
+    """The next day with accepted jobs, and what to do for it the evening before."""
+    ahead = Job.objects.filter(
+        branch=branch,
+        day__gt=day,
+        day__lte=day + LOOKS_AHEAD,
+        plan__isnull=False,
+        status=Job.Status.ACCEPTED,
+    ).order_by("day")
+    next_day = ahead.values_list("day", flat=True).first()
+    if next_day is None:
+        return None, ([], 0)
+    jobs = jobs_accepted(branch=branch, day=next_day)
+    plans = plans_of(jobs)
+    found = forklift_day(
+        plans=with_begins(jobs), done=work_done(jobs), shared=shared_lanes(plans=plans)
+    )
+    lines = [
+        ForkliftLine(call=call, load=call.name.rpartition(":")[0], line=line_of(call, plans))
+        for call in (found.evening if found else ())
+    ]
+    return next_day, (lines, found.saved_minutes if found else 0)
+
+
+def arrival_expected(*, branch: Branch, arrival_id: UUID) -> VaultArrival | None:
+    """A vault that is expected at the branch and not stowed yet."""
+    return arrival_list(branches=Branch.objects.filter(pk=branch.pk)).filter(pk=arrival_id).first()
