@@ -12,6 +12,7 @@ from jobs.scheduling.day import DayJob, DayPerson, DayPlan, DayRequest, Post, ta
 from jobs.scheduling.day.request import LOADER
 from jobs.selectors.floors import crew_there
 from jobs.selectors.forecasts import job_forecast
+from loading.selectors import load_is_held
 
 MORE_PEOPLE: Final = 3
 """So many more than there are may come to a job; beyond that they stand in each other's way."""
@@ -29,12 +30,13 @@ class DayToBalance:
 
 
 def day_to_balance(*, branch: Branch, day: date, now: datetime) -> DayToBalance:
-    """The jobs at work with somebody on them, all at the branch's dock, so without ways."""
-    jobs = Job.objects.filter(branch=branch, day=day, status__in=Job.AT_WORK).select_related(
-        "branch", "tasks_plan", "load"
-    )
-    found = [(job, crew_there(job=job, now=now)) for job in jobs.order_by("window_end", "id")]
-    crews = {job: crew for job, crew in found if crew}
+    """The jobs at work, all at the branch's dock, so without ways.
+
+    A job with nobody on it waits for whoever is done first elsewhere, unless the office holds it.
+    """
+    jobs = Job.objects.filter(branch=branch, day=day, status__in=Job.AT_WORK)
+    jobs = jobs.select_related("branch", "load").order_by("window_end", "id")
+    crews = {job: list(crew_there(job=job, now=now)) for job in jobs}
     day_jobs = [one for job, crew in crews.items() if (one := _day_job(job, crew, now)) is not None]
     at_work = {one.key for one in day_jobs}
     teams = {str(job.pk): crew for job, crew in crews.items() if str(job.pk) in at_work}
@@ -48,20 +50,21 @@ def day_to_balance(*, branch: Branch, day: date, now: datetime) -> DayToBalance:
 
 
 def _day_job(job: Job, crew: Sequence[CrewMember], now: datetime) -> DayJob | None:
-    """What is left by the forecast, which the people there do in the time that it says."""
+    """What is left by the forecast, which the people there do in the time that it says; where
+    nobody is, all of the work, which one can begin alone."""
     forecast = job_forecast(job=job, now=now)
-    if forecast is None or forecast.likely_at is None:
+    if forecast is None or (not crew and load_is_held(load=job.load)):
         return None
-    left_s = max(1, int((forecast.likely_at - now).total_seconds()))
     needed = _needed(job, crew)
     minimum, people = max(1, len(needed)), len(crew)
-    worth_pct = people * 100 - max(0, people - minimum) * LOST_PCT
+    work_s = forecast.work_s
+    if forecast.likely_at is not None:
+        left_s = max(1, int((forecast.likely_at - now).total_seconds()))
+        work_s = left_s * (people * 100 - max(0, people - minimum) * LOST_PCT) // 100
     return DayJob(
         key=str(job.pk),
         place=PLACE,
-        takes_s=takes_by_people(
-            left_s * worth_pct // 100, minimum=minimum, most=people + MORE_PEOPLE
-        ),
+        takes_s=takes_by_people(work_s, minimum=minimum, most=people + MORE_PEOPLE),
         window_s=(0, max(0, int((job.window_end - now).total_seconds()))),
         needs_loader=LOADER in needed,
         skills=tuple(part for part in needed if part != LOADER),

@@ -1,6 +1,7 @@
 """When a job will probably be done, against its window, and what that rests on."""
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from jobs.models import Job, Task
@@ -20,7 +21,8 @@ class JobForecast:
     `may_be_late`: the late end is. `rests_on` is "schedule" (the crew's own), "work" (no schedule
     yet: the work left, spread over the people there) or "nothing" (nobody is there; then the ends
     are None). `tasks_left` counts what is still to be done. `observations` is how many tasks of
-    the branch's own days stand behind the rate that is known least, 0: it is our guess.
+    the branch's own days stand behind the rate that is known least, 0: it is our guess. `work_s`
+    are the person-seconds that is, whoever does it.
     """
 
     job: Job
@@ -34,6 +36,7 @@ class JobForecast:
     tasks_left: int
     people: int
     observations: int
+    work_s: int
 
     @property
     def is_late(self) -> bool:
@@ -53,16 +56,18 @@ def job_forecast(
     rates = branch_rates(branch=job.branch)
     people = len(crew_there(job=job, now=now))
     left = [_left(task, rates) for task in tasks]
+    work_s = sum(one.takes_s * one.people for one in left)
     drawn = schedule or job_schedule(job=job, now=now)
+    unknown = _unknown(job, left, work_s)
     if drawn.made_at is not None and not drawn.left_over:
         rests_on, likely_at = ON_SCHEDULE, drawn.starts_at + timedelta(seconds=drawn.end_s)
     elif people:
-        work_s = sum(one.takes_s * one.people for one in left)
         rests_on, likely_at = ON_WORK, now + timedelta(seconds=-(-work_s // people))
     else:
-        return _unknown(job, len(tasks))
+        return unknown
     end_s = int((likely_at - now).total_seconds())
-    return _told(job, now, forecast_end(rates, left, end_s=end_s), rests_on, len(tasks), people)
+    ends = forecast_end(rates, left, end_s=end_s)
+    return _told(replace(unknown, rests_on=rests_on, people=people), now, ends)
 
 
 def _left(task: Task, rates: WorkRates) -> WorkLeft:
@@ -77,30 +82,8 @@ def _left(task: Task, rates: WorkRates) -> WorkLeft:
     return WorkLeft(task.kind, task.people, takes_s)
 
 
-def _told(
-    job: Job, now: datetime, forecast: Forecast, rests_on: str, tasks_left: int, people: int
-) -> JobForecast:
-    likely_at, early_at, late_at = (
-        now + timedelta(seconds=seconds)
-        for seconds in (forecast.likely_s, forecast.early_s, forecast.late_s)
-    )
-    over_s = int((likely_at - job.window_end).total_seconds())
-    return JobForecast(
-        job=job,
-        likely_at=likely_at,
-        early_at=early_at,
-        late_at=late_at,
-        window_end=job.window_end,
-        late_min=max(0, -(-over_s // 60)),
-        may_be_late=late_at > job.window_end,
-        rests_on=rests_on,
-        tasks_left=tasks_left,
-        people=people,
-        observations=forecast.observations,
-    )
-
-
-def _unknown(job: Job, tasks_left: int) -> JobForecast:
+def _unknown(job: Job, left: Sequence[WorkLeft], work_s: int) -> JobForecast:
+    """The forecast of a job on which nobody is."""
     return JobForecast(
         job=job,
         likely_at=None,
@@ -110,7 +93,25 @@ def _unknown(job: Job, tasks_left: int) -> JobForecast:
         late_min=0,
         may_be_late=True,
         rests_on=ON_NOTHING,
-        tasks_left=tasks_left,
+        tasks_left=len(left),
         people=0,
         observations=0,
+        work_s=work_s,
+    )
+
+
+def _told(unknown: JobForecast, now: datetime, forecast: Forecast) -> JobForecast:
+    likely_at, early_at, late_at = (
+        now + timedelta(seconds=seconds)
+        for seconds in (forecast.likely_s, forecast.early_s, forecast.late_s)
+    )
+    over_s = int((likely_at - unknown.window_end).total_seconds())
+    return replace(
+        unknown,
+        likely_at=likely_at,
+        early_at=early_at,
+        late_at=late_at,
+        late_min=max(0, -(-over_s // 60)),
+        may_be_late=late_at > unknown.window_end,
+        observations=forecast.observations,
     )

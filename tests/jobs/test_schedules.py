@@ -40,9 +40,10 @@ from jobs.services import (
     work_resend,
 )
 from jobs.services.making import LEASE, RESEND_AFTER, claim, finish
+from jobs.services.schedule_asking import balance_ask
 from loading.models import Load
 from tests.jobs import stage
-from tests.jobs.reports import report
+from tests.jobs.reports import report, report_done
 from tests.jobs.stage import DAY, NOW
 
 NEVER_S = 0.0
@@ -292,6 +293,26 @@ def test_the_balance_proposes_helpers_for_the_job_that_lacks_them(
     assert best.person.pk not in [row["person"] for row in DayBalance.objects.get().proposals]
     crew_unpin(person=best.person, job=accepted, now=NOW)
     assert not CrewPin.objects.exists()
+
+
+def test_the_balance_sends_somebody_to_a_job_with_nobody(
+    accepted: Job, crew: dict[str, CrewMember], second: Job, dispatcher: User
+) -> None:
+    """It has to be done soon, and the other job's crew would come to it too late."""
+    Job.objects.filter(pk=second.pk).update(window_end=NOW + timedelta(minutes=10))
+    left = ("carry:007", "load:007", "close:2")
+    done = [report_done(task) for task in second.tasks.exclude(key__in=left)]
+    events_record(job=second, events=done, actor=dispatcher, now=NOW)
+    second.crew.update(active=False)
+    schedule_make(job_id=accepted.id, worker="w1", now=NOW, budget_s=0.05)
+    balance_ask(branch_id=second.branch_id, day=DAY, now=NOW)
+    assert look(second)
+    told = day_proposals(branch=second.branch, day=DAY)
+    assert {one.to_job for one in told.proposals} == {second}
+    assert told.proposals[0].late_gain_min > 0
+    stage.make_hold(second.load)
+    balance_ask(branch_id=second.branch_id, day=DAY, now=NOW)
+    assert not look(second)
 
 
 def test_a_lost_look_is_sent_again(accepted: Job, second: Job) -> None:
