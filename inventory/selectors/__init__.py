@@ -13,7 +13,7 @@ from inventory.selectors.condition import (
 from inventory.selectors.high_value import high_value_labels, item_is_high_value
 from inventory.selectors.kinds import kind_list, kind_names
 from inventory.selectors.papers import paper_is_as_signed, papers_lost, signed_papers
-from inventory.selectors.releases import shipment_is_held
+from inventory.selectors.releases import shipment_is_held, standing_holds
 from inventory.selectors.request_parts import item_labels, request_parts
 from inventory.selectors.search import goods_search
 from inventory.selectors.stored import (
@@ -58,6 +58,7 @@ __all__ = [
     "shipment_is_held",
     "shipment_list",
     "signed_papers",
+    "standing_holds",
     "subject_photos",
     "vault_list",
     "vaults_to_stow",

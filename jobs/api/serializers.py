@@ -89,6 +89,7 @@ class TaskSerializer(serializers.ModelSerializer[Task]):
             "needs_equipment",
             "needs",
             "status",
+            "wanted_tier",
             "given_to",
         )
 

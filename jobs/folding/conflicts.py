@@ -79,6 +79,8 @@ def conflict_of(state: State, facts: PlanFacts, event: FoldEvent) -> str:
 
 def _is_known(state: State, facts: PlanFacts, event: FoldEvent) -> bool:
     payload = event.payload
+    if event.kind is EventKind.PIECE_WANTED:
+        return True  # The plan has no task for what it leaves behind.
     if event.kind is EventKind.TASK_BEGUN:
         return payload["task"] in facts.keys
     if "tag" in payload:
@@ -189,6 +191,7 @@ _STATE_RULES: Final[Mapping[EventKind, Callable[[State, FoldEvent], str]]] = {
     EventKind.PIECE_CARRIED: _moved_on,
     EventKind.PIECE_LOADED_ELSEWHERE: _loaded_elsewhere,
     EventKind.PIECE_WRAPPED: _wrapped,
+    EventKind.PIECE_WANTED: _not_had,
     EventKind.PIECE_MISSING: _not_had,
     EventKind.PIECE_DOES_NOT_FIT: _not_had,
     EventKind.PIECE_LEFT: _not_had,

@@ -83,6 +83,7 @@ _HANDLERS: Final[Mapping[EventKind, Callable[[State, FoldEvent], None]]] = {
     EventKind.PIECE_LOADED_ELSEWHERE: pieces.loaded_elsewhere,
     EventKind.PIECE_RETURNED: pieces.returned,
     EventKind.PIECE_TAKEN_OUT: pieces.taken_out,
+    EventKind.PIECE_WANTED: truck.piece_wanted,
     EventKind.PIECE_MISSING: pieces.missing,
     EventKind.PIECE_DOES_NOT_FIT: pieces.does_not_fit,
     EventKind.PIECE_NOT_ON_LIST: goods.appeared,

@@ -22,6 +22,7 @@ class EventKind(StrEnum):
     PIECE_LOADED_ELSEWHERE = "piece_loaded_elsewhere"
     PIECE_RETURNED = "piece_returned"
     PIECE_TAKEN_OUT = "piece_taken_out"
+    PIECE_WANTED = "piece_wanted"
     PIECE_MISSING = "piece_missing"
     PIECE_DOES_NOT_FIT = "piece_does_not_fit"
     PIECE_NOT_ON_LIST = "piece_not_on_list"
@@ -125,6 +126,7 @@ FIELDS: Final[Mapping[EventKind, Mapping[str, Shape]]] = {
     },
     EventKind.PIECE_RETURNED: _PIECE,
     EventKind.PIECE_TAKEN_OUT: _PIECE,
+    EventKind.PIECE_WANTED: {"tag": "key", "tier": "number"},
     EventKind.PIECE_MISSING: _PIECE,
     EventKind.PIECE_DOES_NOT_FIT: {"tag": "key", "note": "note"},
     EventKind.PIECE_NOT_ON_LIST: _NEW_PIECE,
@@ -214,6 +216,7 @@ REPLAN_KINDS: Final = frozenset(
 """Events after which the rest of the load is planned anew."""
 
 CHANGES_WORK: Final = REPLAN_KINDS | {
+    EventKind.PIECE_WANTED,
     EventKind.HELPER_ON,
     EventKind.HELPER_OFF,
     EventKind.HELPER_BREAK,

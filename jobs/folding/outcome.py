@@ -1,6 +1,6 @@
 """What the state says of each task: done, begun, or dropped because its piece cannot be had."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -24,6 +24,7 @@ _PIECE_COUNTER = {
     "return": "returned",
     "take_out": "taken_out",
 }
+_BRINGS = ("fetch", "unpack", "wrap", "carry")
 _VAULT_COUNTER = {"move": "moved", "pull": "pulled", "store": "stored"}
 
 
@@ -48,24 +49,28 @@ class TaskFacts(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class TaskOutcome:
-    """Keys of the tasks that are done, begun and dropped."""
+    """Keys of the tasks that are done, begun and dropped, and of those that bring a piece which the
+    loader wants, with the tier of the gap."""
 
     done: frozenset[str]
     begun: frozenset[str]
     dropped: frozenset[str]
+    wanted: Mapping[str, int]
 
 
 def task_outcomes(state: State, tasks: Iterable[TaskFacts]) -> TaskOutcome:
-    """Read off the state which tasks are done, begun and dropped."""
+    """Read off the state which tasks are done, begun, dropped and wanted."""
     tasks = tuple(tasks)
     out_of_reach = _out_of_reach(state, tasks)
-    done, dropped = set(), set()
+    done, dropped, wanted = set(), set(), {}
     for task in tasks:
         if _is_done(state, task):
             done.add(task.key)
         elif _is_dropped(state, task, out_of_reach):
             dropped.add(task.key)
-    return TaskOutcome(frozenset(done), frozenset(state["begun"]), frozenset(dropped))
+        elif task.kind in _BRINGS and (wish := state["wanted"].get(_piece(state, task))):
+            wanted[task.key] = int(wish["value"])
+    return TaskOutcome(frozenset(done), frozenset(state["begun"]), frozenset(dropped), wanted)
 
 
 def vault_cannot_be_had(state: State, code: str) -> bool:
@@ -82,6 +87,10 @@ def _out_of_reach(state: State, tasks: Iterable[TaskFacts]) -> frozenset[str]:
         for task in tasks
         if task.kind == "unpack" and task.tag and vault_cannot_be_had(state, task.vault or "")
     )
+
+
+def _piece(state: State, task: TaskFacts) -> str:
+    return piece_key(state, task.tag or "")
 
 
 def _is_done(state: State, task: TaskFacts) -> bool:

@@ -59,6 +59,8 @@ def raise_to(state: State, tag: str, stage: int) -> Piece:
         piece["stage"] = stage
         piece["missing"] = False
         piece["does_not_fit"] = piece["does_not_fit"] and stage < LOADED
+    if stage == LOADED:
+        state["wanted"].pop(tag, None)
     return piece
 
 

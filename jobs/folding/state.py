@@ -83,7 +83,8 @@ class State(TypedDict):
 
     `steps` are those of the planning contract that were done since the job began, as far as they
     still count ("out" stands for unpack or fetch: the request knows which); `numbers` maps a
-    piece to its new tag, `renamed` new tags to pieces; `left` tells why a piece stays behind.
+    piece to its new tag, `renamed` new tags to pieces; `left` tells why a piece stays behind;
+    `wanted` in which tier the loader has a gap for a piece.
     """
 
     pieces: dict[str, Piece]
@@ -96,6 +97,7 @@ class State(TypedDict):
     sizes: dict[str, Said]
     weights: dict[str, Said]
     stops: dict[str, Said]
+    wanted: dict[str, Said]
     extra: dict[str, Extra]
     gone: dict[str, Gone]
     left: dict[str, str]
@@ -137,6 +139,7 @@ def empty_state() -> State:
         sizes={},
         weights={},
         stops={},
+        wanted={},
         extra={},
         gone={},
         left={},

@@ -4,7 +4,7 @@ from typing import Any
 
 from jobs.folding.pads import MOVING_IN_GAPS, MOVING_STACK, pads_move
 from jobs.folding.pieces import piece_in
-from jobs.folding.state import ON_FLOOR, FoldEvent, State, later
+from jobs.folding.state import LOADED, ON_FLOOR, FoldEvent, State, later
 
 _IN_THE_TRUCK = ("load", "fill", "close", "take_out")
 _TRUCK_TASKS = ("carry", *_IN_THE_TRUCK)
@@ -25,6 +25,14 @@ def tier_closed(state: State, event: FoldEvent) -> None:
         state["steps"].append(["close", str(tier)])
 
 
+def piece_wanted(state: State, event: FoldEvent) -> None:
+    """The loader wants a piece for a gap in a tier: it comes out of turn until it is loaded."""
+    tag = event.payload["tag"]
+    if piece_in(state, tag)["stage"] < LOADED and not _was_another_truck(state, event):
+        wish = later(state["wanted"].get(tag), event.payload["tier"], event.at_ms)
+        state["wanted"][tag] = wish
+
+
 def truck_changed(state: State, event: FoldEvent) -> None:
     """What was in the former truck stands on the dock floor, and counts begin anew."""
     known = state["truck"]
@@ -38,6 +46,7 @@ def truck_changed(state: State, event: FoldEvent) -> None:
         piece["carried"] = piece["loaded"] = piece["taken_out"] = 0
     pads_move(state, MOVING_IN_GAPS, MOVING_STACK, sum(state["fills"].values()))
     state["fills"], state["closed_tiers"], state["elsewhere"] = {}, [], {}
+    state["wanted"] = {}
     state["steps"] = [step for step in state["steps"] if step[0] not in _IN_THE_TRUCK]
     state["begun"] = [key for key in state["begun"] if _kind_of(key) not in _TRUCK_TASKS]
 

@@ -1,6 +1,6 @@
 """What may be done next, from what has been done."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from enum import StrEnum
 from typing import Protocol
 
@@ -28,18 +28,20 @@ def task_states(
     done: Collection[str],
     begun: Collection[str] = (),
     dropped: Collection[str] = (),
+    waived: Mapping[str, Collection[str]] | None = None,
 ) -> dict[str, TaskState]:
     """The state of each task, in the order given; a task's needs stand before it in the list.
 
     What was seen done is done, in whatever order it happened. A dropped task (its piece is
     missing, say) is withdrawn, and whoever waited for it then waits for what it waited for:
     dropping the third piece does not let the fourth go before the second. Needs that are no
-    task of the list are met.
+    task of the list are met, and so are those that are `waived` for a task.
     """
     states: dict[str, TaskState] = {}
     settled: dict[str, bool] = {}
     for task in tasks:
-        free = all(settled.get(need, True) for need in task.needs)
+        met = waived.get(task.key, ()) if waived else ()
+        free = all(settled.get(need, True) or need in met for need in task.needs)
         if task.key in done:
             state = TaskState.DONE
         elif task.key in dropped:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Final, cast
 
-from django.db.models import Prefetch, Q
+from django.db.models import Prefetch, Q, QuerySet
 
 from jobs.models import Assignment, CrewMember, FloorPlan, Job, Task
 from jobs.scheduling.assigning import Part
@@ -22,8 +22,11 @@ from jobs.scheduling.floor.schedule import NEXT_TASKS
 from jobs.scheduling.rates import WorkRates, duration_s
 from jobs.selectors.rates import branch_rates
 from loading.selectors import plan_of
+from loading.selectors.kept import Kept
 
 DEFAULT_PADS: Final = 1
+
+_read: "Kept[StoredSchedule]" = Kept()
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,11 +47,24 @@ def member_key(member_id: int) -> str:
 
 
 def floor_schedule(*, job: Job) -> StoredSchedule | None:
-    """The schedule that was made last, if there was one."""
-    stored = FloorPlan.objects.filter(job=job, starts_at__isnull=False).first()
-    if stored is None or stored.starts_at is None or stored.made_at is None:
+    """The schedule that was made last, if there was one; a process reads each edition once."""
+    rows = FloorPlan.objects.filter(job=job, starts_at__isnull=False)
+    row = rows.defer("document").first()
+    return stored_schedule(row) if row else None
+
+
+def stored_schedule(row: FloorPlan) -> StoredSchedule | None:
+    """The schedule in a row, which may come without its document."""
+    if row.starts_at is None:
         return None
-    return StoredSchedule(stored.starts_at, stored.made_at, parse_schedule(stored.document))
+    return _read.of((row.pk, row.edition, row.made_at), lambda: _schedule_read(row.pk))
+
+
+def _schedule_read(pk: int) -> StoredSchedule:
+    """Times and document of one moment, in a single look at the row."""
+    row = FloorPlan.objects.get(pk=pk)
+    assert row.starts_at is not None and row.made_at is not None  # noqa: PT018 - never taken back
+    return StoredSchedule(row.starts_at, row.made_at, parse_schedule(row.document))
 
 
 def next_tasks(
@@ -63,10 +79,10 @@ def next_tasks(
     return following
 
 
-def crew_there(*, job: Job, now: datetime) -> Sequence[CrewMember]:
-    """Who is on the floor and has not left yet."""
+def crew_there(*, job: Job, now: datetime) -> QuerySet[CrewMember]:
+    """Who is on the floor and has not left yet, in the order in which they were put on."""
     staying = Q(leaves_at__isnull=True) | Q(leaves_at__gt=now)
-    return list(job.crew.filter(staying, active=True).order_by("id"))
+    return job.crew.filter(staying, active=True).order_by("id")
 
 
 def floor_of(*, job: Job, now: datetime, former: FloorSchedule | None = None) -> FloorRequest:
@@ -81,7 +97,8 @@ def floor_of(*, job: Job, now: datetime, former: FloorSchedule | None = None) ->
         .order_by("sequence", "key")
         .prefetch_related(Prefetch("assignments", queryset=opened, to_attr="in_hand"))
     )
-    members = crew_there(job=job, now=now)
+    _hurry(tasks)
+    members = list(crew_there(job=job, now=now))
     rates = branch_rates(branch=job.branch)
     frozen = None
     if former is not None:
@@ -96,6 +113,14 @@ def floor_of(*, job: Job, now: datetime, former: FloorSchedule | None = None) ->
         frozen=frozen,
         carried_g=_carried_g(job, members),
     )
+
+
+def _hurry(tasks: Sequence[Task]) -> None:
+    """What brings a wanted piece waits for nothing that goes into the truck before it."""
+    loads = {task.key for task in tasks if task.kind == Task.Kind.LOAD}
+    for task in tasks:
+        if task.wanted_tier is not None:
+            task.needs = [need for need in task.needs if need not in loads]
 
 
 def _worker(member: CrewMember, now: datetime) -> Worker:

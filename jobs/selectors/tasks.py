@@ -10,14 +10,15 @@ from jobs.scheduling import LiftAdvice, lift_advice
 from loading.planner.plan import Fill, Placement
 from loading.planner.plan import LoadPlan as PlannedLoad
 from loading.planner.request import Item, LoadRequest
-from loading.selectors import plan_of
+from loading.selectors import plan_long_fields, plan_of
 
 
 @dataclass(frozen=True, slots=True)
 class TaskCard:
     """A task: what, with whom, and as far as it is about a piece, which and how.
 
-    `request` and `planned` are the plan that the task belongs to.
+    `request` and `planned` are the plan that the task belongs to. A piece that the loader wants for
+    a gap has no `placement`: it goes where the plan does not say.
     """
 
     task: Task
@@ -33,7 +34,8 @@ class TaskCard:
     @property
     def has_picture(self) -> bool:
         """Whether the place in the tier is worth a look: for what goes into the truck."""
-        return self.task.kind in ("carry", "load", "fill") and self.task.tier is not None
+        into_the_truck = self.task.kind in ("carry", "load", "fill")
+        return into_the_truck and self.task.tier is not None and self.task.wanted_tier is None
 
     @property
     def lane(self) -> str | None:
@@ -50,6 +52,7 @@ def task_in_hand(*, user: User) -> TaskCard | None:
     assignment = (
         Assignment.objects.filter(person=user, ended_at__isnull=True)
         .select_related("task__plan", "task__job__branch", "task__job__load__truck")
+        .defer(*plan_long_fields("task__plan"))
         .first()
     )
     return task_card(task=assignment.task, user=user) if assignment else None
@@ -73,7 +76,7 @@ def task_card_with(*, task: Task, others: tuple[User, ...]) -> TaskCard:
         request=request,
         planned=planned,
         piece=piece,
-        placement=next((p for p in planned.placements if p.tag == task.tag), None),
+        placement=_placement(planned, task),
         fill=next((f for f in planned.fills if f.fill == task.fill), None),
         lift=lift_advice(size_mm=piece.size_mm, weight_g=piece.weight_g)
         if piece and lifted
@@ -83,6 +86,12 @@ def task_card_with(*, task: Task, others: tuple[User, ...]) -> TaskCard:
 
 def _piece(request: LoadRequest, task: Task) -> Item | None:
     return next((item for item in request.items if item.tag == task.tag), None)
+
+
+def _placement(planned: PlannedLoad, task: Task) -> Placement | None:
+    if task.wanted_tier is not None:
+        return None
+    return next((place for place in planned.placements if place.tag == task.tag), None)
 
 
 def job_tasks(*, job: Job, status: str | None = None) -> QuerySet[Task]:

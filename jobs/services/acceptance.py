@@ -3,18 +3,20 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
+from typing import cast
 
 from django.db import transaction
 
 from inventory.models import User
 from jobs.errors import JobClosed, PlanOfAnotherLoad
-from jobs.folding import empty_state
+from jobs.folding import State, empty_state
 from jobs.models import Assignment, Job, JobState, Task
 from jobs.scheduling import FloorTask, floor_tasks
 from jobs.services.live import change_publish
 from jobs.services.schedule_asking import schedule_ask
 from jobs.services.sending import assigning_send
 from jobs.services.task_states import assignments_end, standing_tasks, task_states_write
+from jobs.services.wishes import wished_tasks_make
 from loading.models import LoadPlan
 from loading.selectors import load_is_held, plan_of
 
@@ -78,8 +80,9 @@ def _tasks_follow(job: Job, now: datetime) -> bool:
     job.tasks_plan = plan
     job.save(update_fields=["tasks_plan"])
     stored = JobState.objects.filter(job=job).first()
-    state = stored.state if stored else empty_state()
-    task_states_write(job=job, state=state, tasks=standing_tasks(job), now=now)
+    state = cast(State, stored.state) if stored else empty_state()
+    tasks = wished_tasks_make(job=job, state=state, tasks=standing_tasks(job))
+    task_states_write(job=job, state=state, tasks=tasks, now=now)
     schedule_ask(job=job, now=now)
     assigning_send(job.id)
     change_publish(job.id, job.branch_id)

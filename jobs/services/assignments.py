@@ -1,20 +1,17 @@
 """Giving out the tasks that are ready, and finding jobs whose message was lost."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime, timedelta
-from typing import cast
 from uuid import UUID
 
 from django.db import transaction
 from django.db.models import Exists, F, OuterRef, Q, QuerySet
 
-from inventory.models import User
-from jobs.folding import State
-from jobs.folding.state import is_paused
 from jobs.models import Assignment, CrewMember, FloorPlan, Job, JobState, Replan, Task
-from jobs.scheduling import Handout, Person
-from jobs.scheduling.floor import hand_out_timely
-from jobs.selectors.floors import crew_there, floor_schedule, member_key
+from jobs.scheduling import Handout, Person, hand_out
+from jobs.scheduling.floor import Timely, hand_out_timely
+from jobs.selectors.floors import StoredSchedule, crew_there, member_key, stored_schedule
 from jobs.services.acceptance import job_tasks_make
 from jobs.services.live import change_publish
 from jobs.services.sending import assigning_send_now
@@ -31,23 +28,24 @@ LOOKED_AT_AGAIN = timedelta(seconds=30)
 def tasks_assign(*, job_id: UUID, now: datetime) -> Sequence[Assignment]:
     """Give ready tasks to people who are free, by the floor's schedule; give back what was given.
 
-    What the schedule does not know goes to whoever is free, in tier order. Any number of workers
+    What the loader wants for a gap comes first; what the schedule does not know goes to whoever is
+    free, in tier order. Any number of workers
     may do this at once: they take turns at the job's row, and people on two jobs are locked as
     well, so nobody gets two tasks. Nothing is given out of a job that is closed or paused, or
     whose shipment is held. While the rest is planned anew, what goes into the truck is given out
     only as far as it stays whatever comes.
     """
-    job = Job.objects.select_for_update(no_key=True, of=("self",)).filter(pk=job_id).first()
+    locked = Job.objects.select_for_update(no_key=True, of=("self",))
+    job = locked.select_related("load").filter(pk=job_id).first()
     if job is None or job.status not in Job.AT_WORK:
         return ()
-    if load_is_held(load=job.load):
+    if load_is_held(load=job.load) or _is_paused(job):
         return ()
     members = _crew(job, now)
-    if _is_paused(job):
-        return ()
     replans = _replans(job, now)
     tasks = {task.key: task for task in _ready(job, replans)}
-    handout, looks_at = _handed_out(job, list(tasks.values()), members, now)
+    floor = FloorPlan.objects.filter(job=job).defer("document").first()
+    handout, looks_at = _handed_out(job, floor, list(tasks.values()), members, now)
     by_key = {member_key(member.pk): member for member in members}
     given = [
         Assignment(task=tasks[key], member=member, person_id=member.user_id, given_at=now)
@@ -57,7 +55,8 @@ def tasks_assign(*, job_id: UUID, now: datetime) -> Sequence[Assignment]:
     _hand_over(job, given)
     if replans or len(handout.given) == len(tasks):
         looks_at = None
-    FloorPlan.objects.filter(job=job).update(looks_at=looks_at)
+    if floor is not None and floor.looks_at != looks_at:
+        FloorPlan.objects.filter(pk=floor.pk).update(looks_at=looks_at)
     if given:
         change_publish(job.id, job.branch_id)
     return given
@@ -86,8 +85,9 @@ def work_resend(*, now: datetime) -> list[UUID]:
 
 
 def _is_paused(job: Job) -> bool:
-    stored = JobState.objects.filter(job=job).first()
-    return stored is not None and is_paused(cast(State, stored.state))
+    """Only that is read of the state, which is long."""
+    paused = JobState.objects.filter(job=job).values_list("state__pause__value", flat=True)
+    return bool(paused.first())
 
 
 def _replans(job: Job, now: datetime) -> Sequence[Replan]:
@@ -101,40 +101,66 @@ def _ready(job: Job, replans: Sequence[Replan]) -> QuerySet[Task]:
     tasks = job.tasks.filter(status=Task.Status.READY)
     if replans:
         frozen = [key for replan in replans for key in replan.frozen]
-        tasks = tasks.exclude(Q(kind__in=_INTO_THE_TRUCK) & ~Q(key__in=frozen))
+        tasks = tasks.exclude(
+            Q(kind__in=_INTO_THE_TRUCK, wanted_tier__isnull=True) & ~Q(key__in=frozen)
+        )
     return tasks
 
 
 def _handed_out(
-    job: Job, ready: Sequence[Task], members: Sequence[CrewMember], now: datetime
+    job: Job,
+    floor: FloorPlan | None,
+    ready: Sequence[Task],
+    members: Sequence[CrewMember],
+    now: datetime,
 ) -> tuple[Handout, datetime | None]:
     """Who gets what, and when to look again at what nobody got."""
-    stored = floor_schedule(job=job) if ready else None
-    open_tasks = list(
-        job.tasks.filter(status__in=Task.OPEN).values_list("key", "needs", "status")
-        if stored
-        else ()
+    if not ready:
+        return Handout((), ()), now + LOOKED_AT_AGAIN
+    wanted = [task for task in ready if task.wanted_tier is not None]
+    people = _people(members)
+    first = hand_out(wanted, people)
+    busy = {person for _key, team in first.given for person in team}
+    people = [replace(one, busy=one.busy or one.key in busy) for one in people]
+    stored = stored_schedule(floor) if floor else None
+    rest = [task for task in ready if task.wanted_tier is None]
+    timely = _timely(job, stored, rest, people, now)
+    handout = Handout(
+        (*first.given, *timely.handout.given),
+        (*first.crew_too_small, *timely.handout.crew_too_small),
     )
+    if stored is None or timely.looks_at_s is None:
+        return handout, now + LOOKED_AT_AGAIN
+    return handout, stored.starts_at + timedelta(seconds=timely.looks_at_s)
+
+
+def _timely(
+    job: Job,
+    stored: StoredSchedule | None,
+    ready: Sequence[Task],
+    people: Sequence[Person],
+    now: datetime,
+) -> Timely:
+    if stored is None:
+        return hand_out_timely(None, ready, people, now_s=0, open_needs={}, in_hand=())
+    open_tasks = list(job.tasks.filter(status__in=Task.OPEN).values_list("key", "needs", "status"))
     held = (Task.Status.ASSIGNED, Task.Status.BEGUN)
-    timely = hand_out_timely(
-        stored.schedule if stored else None,
+    return hand_out_timely(
+        stored.schedule,
         ready,
-        _people(members),
-        now_s=stored.second(now) if stored else 0,
+        people,
+        now_s=stored.second(now),
         open_needs={key: needs for key, needs, _status in open_tasks},
         in_hand=[key for key, _needs, status in open_tasks if status in held],
     )
-    if stored is None or timely.looks_at_s is None:
-        return timely.handout, now + LOOKED_AT_AGAIN
-    return timely.handout, stored.starts_at + timedelta(seconds=timely.looks_at_s)
 
 
 def _crew(job: Job, now: datetime) -> Sequence[CrewMember]:
-    members = crew_there(job=job, now=now)
-    people = [member.user_id for member in members]
-    # Locked in one order, so that two jobs with the same people cannot block each other.
-    list(User.objects.select_for_update(no_key=True).filter(pk__in=people).order_by("pk"))
-    return members
+    """Who is there, their people locked, in one order: two jobs that have some of them in common
+    take turns and cannot block each other."""
+    locked = crew_there(job=job, now=now).select_related("user").order_by("user_id")
+    members = locked.select_for_update(no_key=True, of=("user",))
+    return sorted(members, key=lambda member: member.pk)
 
 
 def _people(members: Sequence[CrewMember]) -> list[Person]:
@@ -153,4 +179,5 @@ def _hand_over(job: Job, given: Sequence[Assignment]) -> None:
     Assignment.objects.bulk_create(given)
     ids = {assignment.task_id for assignment in given}
     Task.objects.filter(id__in=ids, status=Task.Status.READY).update(status=Task.Status.ASSIGNED)
-    Job.objects.filter(pk=job.pk, status=Job.Status.ACCEPTED).update(status=Job.Status.RUNNING)
+    if job.status == Job.Status.ACCEPTED:
+        Job.objects.filter(pk=job.pk).update(status=Job.Status.RUNNING)

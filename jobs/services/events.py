@@ -34,6 +34,7 @@ from jobs.services.schedule_asking import schedule_ask, schedule_follow
 from jobs.services.sending import assigning_send
 from jobs.services.streams import LockedStreams, number_take, streams_lock
 from jobs.services.task_states import members_write, standing_tasks, task_states_write
+from jobs.services.wishes import wished_tasks_make
 
 BATCH_LIMIT: Final = 200
 
@@ -132,6 +133,7 @@ def _batch_write(batch: _Batch) -> list[EventAnswer]:
         for event in book.added:
             event_follow(job=job, event=event, state=book.state, now=batch.now)
         members_write(job=job, state=book.state, now=batch.now)
+        tasks = wished_tasks_make(job=job, state=book.state, tasks=tasks)
         task_states_write(job=job, state=book.state, tasks=tasks, now=batch.now)
         replan_ask(job=job, causes=replan_causes(book.added), now=batch.now)
         _schedule_wish(job, book.added, batch.now)

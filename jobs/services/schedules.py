@@ -7,6 +7,8 @@ from datetime import datetime
 from typing import Final, Protocol
 from uuid import UUID
 
+from django.db.models import F
+
 from jobs.models import FloorPlan, Job
 from jobs.scheduling.floor import FloorRequest, FloorSchedule, schedule_document
 from jobs.selectors.floors import floor_of, floor_schedule
@@ -15,6 +17,7 @@ from jobs.services.making import claim, finish, keep, waiting
 from jobs.services.schedule_asking import balance_ask
 from jobs.services.sending import assigning_send_now, schedule_send_now
 from loading.planner.stopping import Seconds, Stop
+from loading.selectors import plan_long_fields
 
 BUDGET_S: Final = 1.0
 SEED: Final = 1
@@ -65,7 +68,8 @@ def schedule_make(
     row = claim(mine, worker=worker, now=now)
     if row is None:
         return None
-    job = Job.objects.select_related("branch", "tasks_plan").get(pk=job_id)
+    jobs = Job.objects.select_related("branch", "tasks_plan")
+    job = jobs.defer(*plan_long_fields("tasks_plan")).get(pk=job_id)
     made = None
     if job.status in Job.AT_WORK and job.tasks_plan is not None:
         made = _made(job, row, now, budget_s, solving or _Compiled(), clock)
@@ -112,6 +116,7 @@ def _worth(schedule: FloorSchedule) -> tuple[int, int, int]:
 
 def _store(job: Job, row: FloorPlan, schedule: FloorSchedule, now: datetime) -> None:
     columns = {"document": schedule_document(schedule), "starts_at": now, "made_at": now}
-    if keep(FloorPlan.objects.filter(pk=row.pk), row, **columns):
+    mine = FloorPlan.objects.filter(pk=row.pk)
+    if keep(mine, row, edition=F("edition") + 1, **columns):
         assigning_send_now(job.id)
         change_publish(job.id, job.branch_id)

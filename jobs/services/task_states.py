@@ -1,7 +1,7 @@
 """Writing down what the job's state says of its tasks and of who has them."""
 
 from collections import defaultdict
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime
 from uuid import UUID
 
@@ -31,7 +31,15 @@ def task_states_write(*, job: Job, state: State, tasks: Sequence[Task], now: dat
     Call with the job's row locked.
     """
     outcome = task_outcomes(state, tasks)
-    states = task_states(tasks, done=outcome.done, begun=outcome.begun, dropped=outcome.dropped)
+    loads = {task.key for task in tasks if task.kind == Task.Kind.LOAD}
+    states = task_states(
+        tasks,
+        done=outcome.done,
+        begun=outcome.begun,
+        dropped=outcome.dropped,
+        # A wanted piece does not wait on the dock for those that go in before it by the plan.
+        waived=dict.fromkeys(outcome.wanted, loads),
+    )
     held = _held_tasks(job)
     changed: defaultdict[str, list[UUID]] = defaultdict(list)
     for task in tasks:
@@ -42,6 +50,7 @@ def task_states_write(*, job: Job, state: State, tasks: Sequence[Task], now: dat
             assignments_end(job=job, now=now, ending=_ENDINGS[Task.Status(status)], tasks=[task])
     for status, ids in changed.items():
         Task.objects.filter(id__in=ids).update(status=status)
+    _wishes_write(tasks, outcome.wanted)
 
 
 def members_write(*, job: Job, state: State, now: datetime) -> None:
@@ -62,6 +71,14 @@ def assignments_end(
     if tasks is not None:
         opened = opened.filter(task__in=tasks)
     opened.update(ended_at=Greatest("given_at", now), ending=ending)
+
+
+def _wishes_write(tasks: Sequence[Task], wanted: Mapping[str, int]) -> None:
+    """Note on the tasks which of them the loader waits for; seldom any, so each by itself."""
+    for task in tasks:
+        if task.wanted_tier != wanted.get(task.key):
+            task.wanted_tier = wanted.get(task.key)
+            task.save(update_fields=["wanted_tier"])
 
 
 def _hands_off(job: Job, member: CrewMember, now: datetime) -> None:

@@ -29,6 +29,7 @@ EVENT_WORDS: Final[Mapping[EventKind, str | Promise]] = {
     EventKind.PIECE_LOADED_ELSEWHERE: _("piece loaded at another place"),
     EventKind.PIECE_RETURNED: _("piece returned to its vault"),
     EventKind.PIECE_TAKEN_OUT: _("piece taken out of the truck"),
+    EventKind.PIECE_WANTED: _("piece wanted for a gap"),
     EventKind.PIECE_MISSING: _("piece missing"),
     EventKind.PIECE_DOES_NOT_FIT: _("piece does not fit"),
     EventKind.PIECE_NOT_ON_LIST: _("piece not on the list"),

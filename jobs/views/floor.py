@@ -115,7 +115,9 @@ def fits(request: HttpRequest, job_id: UUID) -> HttpResponse:
         return HttpResponseBadRequest(form.errors.as_text(), content_type="text/plain")
     point = form.cleaned_data
     board = fits_board(job=found, plan=plan, tier=point["tier"], y_mm=point["y"], z_mm=point["z"])
-    return render(request, "jobs/_fits.html", {"fits": board, "units": units(request)})
+    return render(
+        request, "jobs/_fits.html", {"job": found, "fits": board, "units": units(request)}
+    )
 
 
 def _tier_picture(request: HttpRequest, board: LoaderBoard, plan: LoadPlan) -> str:

@@ -16,7 +16,12 @@ from loading.selectors.loads import (
     load_shipments,
     loads_of_shipment,
 )
-from loading.selectors.plans import load_latest_plan, load_plan_demanded, plan_of
+from loading.selectors.plans import (
+    load_latest_plan,
+    load_plan_demanded,
+    plan_long_fields,
+    plan_of,
+)
 from loading.selectors.pull_sheet import PieceInVault, PullLine, PullSheet, VaultPlace, pull_sheet
 from loading.selectors.road_sheet import RoadSheet, road_sheet
 from loading.selectors.second_trips import choice_second_trips, plan_second_trips
@@ -53,6 +58,7 @@ __all__ = [
     "load_shipments",
     "loads_of_shipment",
     "plan_change",
+    "plan_long_fields",
     "plan_of",
     "plan_second_trips",
     "pull_sheet",

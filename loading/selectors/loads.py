@@ -3,7 +3,7 @@
 from django.db.models import Q, QuerySet
 
 from inventory.models import Item
-from inventory.selectors import item_labels, shipment_is_held
+from inventory.selectors import item_labels, standing_holds
 from loading.models import Load
 
 
@@ -15,7 +15,8 @@ def loads_of_shipment(*, shipment_id: int) -> QuerySet[Load]:
 
 def load_is_held(*, load: Load) -> bool:
     """Whether the office holds any of the shipments aboard; the truck then waits as a whole."""
-    return any(shipment_is_held(shipment=release.shipment) for release in load.releases())
+    aboard = Q(shipment__releases__loads=load) | Q(shipment__releases__loads_besides=load)
+    return standing_holds().filter(aboard).exists()
 
 
 def load_labels(*, load: Load, left: bool = False) -> list[tuple[Item, str]]:

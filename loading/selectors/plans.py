@@ -1,5 +1,7 @@
 """Stored plans, and the frozen data of the planner that they stand for."""
 
+from typing import Final
+
 from loading.errors import NoPlanYet
 from loading.models import Load, LoadPlan
 from loading.planner.plan import LoadPlan as PlannedLoad
@@ -7,7 +9,17 @@ from loading.planner.plan import parse_plan
 from loading.planner.request import LoadRequest, parse_request
 from loading.selectors.kept import Kept
 
+_LONG: Final = ("request_document", "document", "figures")
+
 _read: "Kept[tuple[LoadRequest, PlannedLoad]]" = Kept()
+
+
+def plan_long_fields(path: str) -> tuple[str, ...]:
+    """The names of a stored plan's documents behind a relation, for queries that do without them.
+
+    They are hundreds of kB, which `plan_of` reads once in a process.
+    """
+    return tuple(f"{path}__{name}" for name in _LONG)
 
 
 def load_latest_plan(*, load: Load) -> LoadPlan | None:

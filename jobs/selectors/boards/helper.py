@@ -8,6 +8,7 @@ from jobs.models import CrewMember, Job, Task
 from jobs.scheduling.assigning import PARTS_FOR
 from jobs.selectors.floors import floor_schedule, member_key
 from jobs.selectors.tasks import TaskCard, task_card, task_in_hand
+from loading.selectors import plan_long_fields
 
 AFTER_SHOWN = 2
 
@@ -52,9 +53,11 @@ def _after(member: CrewMember, task: Task | None) -> Sequence[Task]:
 
     Without one, the next tasks of the person's part that nobody has.
     """
-    waiting = Task.objects.filter(
-        job=member.job_id, status__in=(Task.Status.READY, Task.Status.WAITING)
-    ).select_related("plan", "job__branch", "job__load__truck")
+    waiting = (
+        Task.objects.filter(job=member.job_id, status__in=(Task.Status.READY, Task.Status.WAITING))
+        .select_related("plan", "job__branch", "job__load__truck")
+        .defer(*plan_long_fields("plan"))
+    )
     stored = floor_schedule(job=member.job)
     mine = [e.task for e in stored.schedule.of(member_key(member.pk))] if stored else []
     if mine:

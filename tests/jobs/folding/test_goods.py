@@ -153,3 +153,35 @@ def test_a_piece_put_back_is_in_storage_again() -> None:
     ]
     assert fold(events)["pieces"]["007"]["stage"] == STORED
     assert fold(events)["steps"] == [["out", "007"], ["return", "007"]]
+
+
+def _wanted(tag: str, tier: int, at_ms: int = 0) -> FoldEvent:
+    return _event(EventKind.PIECE_WANTED, at_ms, tag=tag, tier=tier)
+
+
+def test_a_wanted_piece_is_brought_until_it_is_loaded() -> None:
+    carry = Work("carry", tag="001", key="carry:001")
+    asked = [_wanted("001", 2, at_ms=2), _wanted("001", 1, at_ms=1)]
+    state = fold(asked)
+    assert task_outcomes(state, [carry, Work("load", tag="001")]).wanted == {"carry:001": 2}
+    loaded = _event(EventKind.PIECE_LOADED, tag="001")
+    for events in ([*asked, loaded], [loaded, *asked]):
+        assert not fold(events)["wanted"]
+    carried = fold([*asked, _event(EventKind.PIECE_CARRIED, tag="001")])
+    assert not task_outcomes(carried, [carry]).wanted
+
+
+def test_another_truck_has_other_gaps() -> None:
+    changed = _event(EventKind.TRUCK_CHANGED, at_ms=5, truck=1)
+    assert not fold([_wanted("001", 1, at_ms=2), changed])["wanted"]
+    assert not fold([changed, _wanted("001", 1, at_ms=2)])["wanted"]
+    assert fold([changed, _wanted("001", 1, at_ms=6)])["wanted"]
+
+
+def test_a_wish_contradicts_only_what_is_loaded_or_gone() -> None:
+    facts = plan_facts([Work("load", tag="001", tier=1)])
+    assert conflict_of(fold([]), facts, _wanted("077", 1)) == ""
+    loaded = fold([_event(EventKind.PIECE_LOADED, tag="001")])
+    assert conflict_of(loaded, facts, _wanted("001", 1)) == "known_already"
+    gone = fold([_event(EventKind.PIECE_TAKEN_BY_CUSTOMER, tag="001", note="")])
+    assert conflict_of(gone, facts, _wanted("001", 1)) == "has_left"

@@ -37,3 +37,9 @@ def test_begun_work_is_begun() -> None:
 
 def test_needs_outside_the_list_are_met() -> None:
     assert task_states([Work("b", ("gone",))], done=()) == {"b": "ready"}
+
+
+def test_a_waived_need_is_met_for_that_task_alone() -> None:
+    two = (Work("a"), Work("b", ("a",)), Work("c", ("a",)))
+    states = task_states(two, done=(), waived={"b": {"a"}})
+    assert (states["b"], states["c"]) == ("ready", "waiting")
