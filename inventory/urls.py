@@ -17,10 +17,7 @@ urlpatterns = [
         "<slug:branch_code>/items/<int:item_id>/condition/", condition.condition, name="condition"
     ),
     path("<slug:branch_code>/photos/<uuid:photo_id>.jpg", condition.photo, name="photo"),
-    path("<slug:branch_code>/items/<int:item_id>/put/", leaving.put, name="put"),
     path("<slug:branch_code>/items/<int:item_id>/value/", leaving.value, name="value"),
-    path("<slug:branch_code>/vaults/<int:vault_id>/upkeep/", leaving.upkeep, name="upkeep"),
-    path("<slug:branch_code>/vaults/<int:vault_id>/stow/", leaving.stow, name="stow"),
     path("<slug:branch_code>/vaults/", shipments.vaults_page, name="vaults"),
     path("<slug:branch_code>/vaults/labels.pdf", shipments.vaults_labels, name="vaults-labels"),
     path("<slug:branch_code>/holds/<int:hold_id>/lift/", shipments.lift, name="lift"),

@@ -4,6 +4,7 @@ from django.urls import path, register_converter
 
 from jobs.selectors.release_records import KINDS
 from jobs.views import (
+    afterwards,
     app,
     closing,
     crews,
@@ -21,6 +22,18 @@ from jobs.views import (
     telling,
     times,
 )
+
+
+class AfterConverter:
+    """What is said to be done when a truck has gone."""
+
+    regex = "swept|mended|stowed|put|equipment"
+
+    def to_python(self, value: str) -> str:
+        return value
+
+    def to_url(self, value: str) -> str:
+        return value
 
 
 class DayConverter:
@@ -47,6 +60,7 @@ class RecordConverter:
         return value
 
 
+register_converter(AfterConverter, "after")
 register_converter(DayConverter, "day")
 register_converter(RecordConverter, "record")
 
@@ -85,6 +99,12 @@ urlpatterns = [
     # The office
     path("office/releases/<int:release_id>/job/", office.job_from_release, name="release-job"),
     path("office/shipments/<int:shipment_id>/stops/", stops.stops, name="shipment-stops"),
+    path("afterwards/<slug:branch_code>/", afterwards.afterwards, name="afterwards"),
+    path(
+        "afterwards/<slug:branch_code>/<after:what>/",
+        afterwards.afterwards_done,
+        name="afterwards-done",
+    ),
     path("office/pieces/<int:item_id>/", office.piece, name="piece"),
     path("office/pieces/<int:item_id>/claim.zip", office.claim, name="claim"),
     path("jobs/<uuid:job_id>/<record:kind>/", office.record, name="record"),

@@ -14,9 +14,10 @@ from inventory.models.imports import ImportBatch
 from inventory.models.papers import Paper, Sheet, SignedPaper
 from inventory.models.people import Branch, Device, Role, User
 from inventory.models.releases import Hold, Release
-from inventory.models.storage import Lane, LoosePlace, Shipment, Upkeep, Vault
+from inventory.models.storage import DOCK_FLOOR, Lane, LoosePlace, Shipment, Upkeep, Vault
 
 __all__ = [
+    "DOCK_FLOOR",
     "LEVELS",
     "POSTURES",
     "Branch",

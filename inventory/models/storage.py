@@ -126,6 +126,10 @@ class Vault(models.Model):
         return self.code
 
 
+DOCK_FLOOR = "dock floor"
+"""The place of a piece that stays in storage and has come out of its vault."""
+
+
 class LoosePlace(models.Model):
     """A place in the warehouse where pieces stand outside a vault (a rack, a corner)."""
 

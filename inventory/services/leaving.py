@@ -6,17 +6,21 @@ from datetime import datetime
 from django.db import transaction
 
 from inventory.errors import WriteRefusedError
-from inventory.models import Branch, Item, LoosePlace, Shipment, Upkeep, Vault
+from inventory.models import DOCK_FLOOR, Branch, Item, LoosePlace, Shipment, Upkeep, Vault
 
 
 @transaction.atomic
-def items_leave(*, items: Iterable[Item], now: datetime) -> None:
+def items_leave(*, items: Iterable[Item], now: datetime, out: Iterable[Item] = ()) -> None:
     """Take pieces out of storage for good; one that has left already stays as it is.
 
-    Vaults that become empty by it belong to nobody any more and wait to be swept.
+    Those of `out` stay, but no longer in their vaults: they stand on the dock floor until somebody
+    puts them elsewhere. Vaults that become empty belong to nobody any more and wait to be swept.
     """
     leaving = [item for item in items if item.left_at is None]
-    emptied = {item.vault_id for item in leaving if item.vault_id is not None}
+    outside = [item for item in out if item.left_at is None]
+    emptied = {item.vault_id for item in (*leaving, *outside) if item.vault_id is not None}
+    for item in outside:
+        item_put(item=item, place=DOCK_FLOOR)
     for item in leaving:
         item.left_vault = item.vault.code if item.vault else ""
         item.left_at, item.vault, item.vault_position, item.loose_place = now, None, None, None

@@ -20,7 +20,6 @@ from inventory.selectors import (
     hold_list,
     item_list,
     kind_list,
-    lane_list,
     release_list,
     shipment_cautions,
     shipment_list,
@@ -53,8 +52,6 @@ def vaults_page(request: HttpRequest, branch: Branch) -> HttpResponse:
         "vaults": vaults,
         "waiting": vaults.exclude(upkeep=Upkeep.READY),
         "empties": vaults_to_stow(branch=branch),
-        "lanes": lane_list(branches=_only(branch)),
-        "may_write": user_may(user=request.user, branch=branch, action="inventory.write"),
         "form": LabelsForm(),
     }
     return render(request, "inventory/vaults.html", shown)

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from jobs.folding.state import LOADED, State
+from jobs.folding.state import LOADED, State, piece_key
 
 
 class End(StrEnum):
@@ -44,7 +44,8 @@ def tags_accounted(
 
 
 def _account(tag: str, is_released: bool, left_off: Mapping[str, str], state: State) -> TagAccount:
-    piece, gone = state["pieces"].get(tag), state["gone"].get(tag)
+    key = piece_key(state, tag)
+    piece, gone = state["pieces"].get(key), state["gone"].get(key)
     if piece is not None and piece["stage"] == LOADED:
         return TagAccount(tag, End.LOADED)
     if gone is not None:
@@ -54,8 +55,8 @@ def _account(tag: str, is_released: bool, left_off: Mapping[str, str], state: St
         return TagAccount(tag, End.MISSING)
     if not is_released:
         return TagAccount(tag, End.STAYS)
-    if tag in state["left"]:
-        return TagAccount(tag, End.LEFT, state["left"][tag])
+    if key in state["left"]:
+        return TagAccount(tag, End.LEFT, state["left"][key])
     if tag in left_off:
         return TagAccount(tag, End.LEFT, left_off[tag])
     if piece is not None and piece["does_not_fit"]:

@@ -2,11 +2,14 @@
 
 from collections.abc import Iterable
 from datetime import datetime
-from typing import Final
+from typing import Final, cast
 
 from inventory.services import items_leave
 from jobs.custody.accounting import End, TagAccount
-from jobs.models import Job
+from jobs.folding import empty_state
+from jobs.folding.state import STORED, State
+from jobs.models import Job, JobState
+from jobs.replanning.goods import tag_now
 from loading.selectors import load_labels
 
 _AWAY: Final = (End.LOADED, End.CUSTOMER, End.REPLACED)
@@ -16,8 +19,23 @@ _AWAY: Final = (End.LOADED, End.CUSTOMER, End.REPLACED)
 def job_goods_leave(*, job: Job, accounts: Iterable[TagAccount], now: datetime) -> None:
     """Take what is on the truck, and what the customer took, out of storage.
 
-    What stays keeps its vault; what nobody found stays where it should be, until it is found.
+    What stays keeps its vault, unless it came out of it: then it stands on the dock floor. What
+    nobody found stays where it should be, until it is found.
     """
-    away = {account.tag for account in accounts if account.end in _AWAY}
+    stored = JobState.objects.filter(job=job).first()
+    state = cast(State, stored.state) if stored else empty_state()
+    away = {tag_now(state, account.tag) for account in accounts if account.end in _AWAY}
+    outside = _out_of_storage(state) - away
     labels = load_labels(load=job.load)
-    items_leave(items=[item for item, label in labels if label in away], now=now)
+    items_leave(
+        items=[item for item, label in labels if label in away],
+        out=[item for item, label in labels if label in outside],
+        now=now,
+    )
+
+
+def _out_of_storage(state: State) -> frozenset[str]:
+    """The pieces that came out and were not put back, by the tags that are on them now."""
+    return frozenset(
+        tag_now(state, tag) for tag, piece in state["pieces"].items() if piece["stage"] > STORED
+    )

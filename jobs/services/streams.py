@@ -3,6 +3,7 @@
 from collections.abc import Collection
 from dataclasses import dataclass
 
+from inventory.models import Branch
 from jobs.folding.kinds import DAY_KINDS, WAREHOUSE_KINDS, EventKind
 from jobs.models import Job, Stream
 
@@ -44,6 +45,11 @@ def number_take(stream: Stream) -> int:
 
 
 def _locked(job: Job, kind: Stream.Kind, key: str) -> Stream:
-    name = {"branch_id": job.branch_id, "kind": kind, "key": key}
+    return stream_locked(branch=job.branch, kind=kind, key=key)
+
+
+def stream_locked(*, branch: Branch, kind: Stream.Kind, key: str) -> Stream:
+    """Lock one stream, which is made if there is none. For several keep the order above."""
+    name = {"branch_id": branch.pk, "kind": kind, "key": key}
     Stream.objects.bulk_create([Stream(**name)], ignore_conflicts=True)
     return Stream.objects.select_for_update(no_key=True).get(**name)

@@ -8,6 +8,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from jobs.folding import EventKind
+from jobs.folding.after import AfterKind
 from jobs.models import Event
 
 register = template.Library()
@@ -61,6 +62,24 @@ EVENT_WORDS: Final[Mapping[EventKind, str | Promise]] = {
     EventKind.ARRIVED: _("arrived"),
     EventKind.UNDONE: _("report taken back"),
 }
+
+
+AFTER_WORDS: Final[Mapping[AfterKind, str | Promise]] = {
+    AfterKind.VAULT_SWEPT: _("vault swept"),
+    AfterKind.VAULT_MENDED: _("vault mended"),
+    AfterKind.VAULT_STOWED: _("vault put into a lane"),
+    AfterKind.PIECE_PUT: _("piece put at a place"),
+    AfterKind.EQUIPMENT_CAME_BACK: _("equipment came back"),
+}
+
+
+@register.filter
+def after_said(event: Event) -> str:
+    """What was done in the warehouse: "vault put into a lane V-12, B04"."""
+    told = event.payload
+    named = (told.get(name) for name in ("vault", "tag", "load", "lane", "place", "mend"))
+    about = ", ".join(str(one) for one in named if one)
+    return f"{AFTER_WORDS[AfterKind(event.kind)]} {about}".strip()
 
 
 @register.filter

@@ -62,23 +62,26 @@ def test_what_has_left_is_in_no_further_request(two: tuple[Item, Item]) -> None:
     assert [item["tag"] for item in request_parts(release=release)["items"]] == ["002"]  # type: ignore[attr-defined]
 
 
-def test_a_vault_is_swept_mended_and_stowed(
-    two: tuple[Item, Item], vault: Vault, lane: Lane, signed_in: Callable[..., APIClient]
+def test_what_stays_out_of_its_vault_stands_on_the_dock_floor(
+    two: tuple[Item, Item], vault: Vault
+) -> None:
+    from inventory.services import items_leave
+
+    items_leave(items=[two[0]], out=[two[1]], now=NOW)
+    for row in (*two, vault):
+        row.refresh_from_db()
+    assert (str(two[1].loose_place), two[1].vault, two[1].left_at) == ("dock floor", None, None)
+    assert (vault.shipment, vault.upkeep) == (None, "sweep")
+
+
+def test_an_empty_vault_is_on_the_page_until_it_is_ready(
+    two: tuple[Item, Item], vault: Vault, signed_in: Callable[..., APIClient]
 ) -> None:
     leave(*two)
     client: Client = signed_in("warehouse")
-    page = f"/inventory/{vault.branch.code}/vaults/"
-    assert "to be swept" in client.get(page).content.decode()
-    address = f"{page}{vault.pk}/upkeep/"
-    client.post(address, {"upkeep": "mend", "note": ""}, format="multipart")  # type: ignore[arg-type]
-    vault.refresh_from_db()
-    assert vault.upkeep == "sweep"
-    client.post(address, {"upkeep": "mend", "note": "left hinge"}, format="multipart")  # type: ignore[arg-type]
-    assert "left hinge" in client.get(page).content.decode()
-    client.post(address, {"upkeep": ""}, format="multipart")  # type: ignore[arg-type]
-    client.post(f"{page}{vault.pk}/stow/", {"lane": lane.name}, format="multipart")  # type: ignore[arg-type]
-    vault.refresh_from_db()
-    assert (vault.upkeep, vault.lane, vault.depth, vault.level) == ("", lane, 2, 1)
+    shown = client.get(f"/inventory/{vault.branch.code}/vaults/").content.decode()
+    assert "to be swept" in shown
+    assert f"/afterwards/{vault.branch.code}/" in shown
 
 
 def test_a_lane_of_empties_fills_from_its_far_end_and_is_full_some_day(
