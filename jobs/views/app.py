@@ -7,6 +7,7 @@ import hashlib
 from pathlib import Path
 from typing import Final
 
+from django.conf import settings
 from django.contrib.staticfiles import finders
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
@@ -31,13 +32,21 @@ SHELL: Final = (
     "loading/sheets.css",
 )
 """What is kept on the phone ahead of need."""
+READER: Final = ("config/vendor/qr/decode.js", "config/vendor/qr/index.js")
+"""Reads QR codes where the browser cannot, and is kept only there."""
 
 
 @require_GET
 @never_cache
 def worker(request: HttpRequest) -> HttpResponse:
     """The service worker; its text changes with the shell, and so phones fetch that anew."""
-    shown = {"shell": [static(name) for name in SHELL], "version": _version()}
+    # The second is asked for by the first, under the name that it has there.
+    reader = (static(READER[0]), settings.STATIC_URL + READER[1])
+    shown = {
+        "shell": [static(name) for name in SHELL],
+        "reader": reader,
+        "version": _version(),
+    }
     return render(request, "jobs/worker.js", shown, content_type="text/javascript")
 
 
@@ -68,7 +77,7 @@ def offline(request: HttpRequest) -> HttpResponse:
 
 def _version() -> str:
     digest = hashlib.sha256()
-    for name in SHELL:
+    for name in SHELL + READER:
         found = finders.find(name)
         digest.update(Path(found).read_bytes() if isinstance(found, str) else name.encode())
     return digest.hexdigest()[:12]

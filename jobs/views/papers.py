@@ -8,6 +8,7 @@ from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET
 
+from jobs.selectors.boards import whole_board
 from jobs.selectors.lanes import job_forklift_day, job_lanes_shared
 from jobs.views.asking import job_with_plan, units
 from jobs.views.pictures import (
@@ -68,6 +69,7 @@ def solid(request: HttpRequest, job_id: UUID) -> HttpResponse:
     side, top = plan_truck_pictures(plan=plan, units=units(request))
     shown = {
         "job": found,
+        "board": whole_board(job=found, plan=plan),
         "units": units(request),
         "interior_mm": load_request.truck.interior_mm,
         "bodies": _bodies(load_request, planned),

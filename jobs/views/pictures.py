@@ -46,12 +46,21 @@ def plan_tier_picture(
     highlight: str | None = None,
     states: Mapping[str, str] | None = None,
 ) -> str:
-    """`tier_svg` of a stored plan, in the language that is spoken now. Raises `NoSuchTier`."""
+    """`tier_svg` of a stored plan, in the language that is spoken now. Raises `NoSuchTier`.
+
+    The floor's pages, which mark a piece or its state, say beside the picture what it shows.
+    """
+    is_marked = highlight is not None or states is not None
     known = frozenset(states.items()) if states else None
     return _tiers.of(
         (plan.run_id, tier, units, get_language(), highlight, known),
         lambda: tier_svg(
-            *plan_of(plan=plan), tier, highlight=highlight, states=states, units=units
+            *plan_of(plan=plan),
+            tier,
+            highlight=highlight,
+            states=states,
+            units=units,
+            explained=not is_marked,
         ),
     )
 

@@ -57,13 +57,15 @@ def tier_svg(
     highlight: str | None = None,
     states: Mapping[str, str] | None = None,
     units: str = "metric",
+    explained: bool = True,
 ) -> str:
     """The tier to scale in millimetres, left wall left, every piece outlined with its tag.
 
     What stands deeper is drawn first; a piece of which nothing is seen is named in the caption.
     `highlight` is a tag that is drawn dark; `states` give pieces and fills a class, for pages that
     tell what is in from what comes next: in, now, next, later, cannot. `units` are metric or
-    imperial. Raises `NoSuchTier`.
+    imperial. Legend and hidden pieces are written below unless `explained` is False: a page that
+    lists the pieces beside the picture tells them larger. Raises `NoSuchTier`.
     """
     states = states or {}
     shown = sorted(
@@ -90,8 +92,8 @@ def tier_svg(
         title=_("Tier %(tier)s of %(tiers)s, seen from the doors")
         % {"tier": tier, "tiers": _tiers(plan)},
         description=_description(shown),
-        legend=_legend(shown),
-        notes=[_hidden_note(hidden)] if hidden else [],
+        legend=_legend(shown) if explained else [],
+        notes=[_hidden_note(hidden)] if hidden and explained else [],
         sides=(_("left wall"), _("right wall")),
         units=units,
         # In a narrow box a millimetre is drawn larger, and so would be what is written around it.

@@ -8,6 +8,7 @@ from jobs.selectors.boards.loader import LoaderBoard, LoaderLine, loader_board
 from jobs.selectors.boards.sheet import SheetBoard, sheet_board, sheet_tasks
 from jobs.selectors.boards.versions import VersionsBoard, versions_board
 from jobs.selectors.boards.warehouse import PullEntry, WarehouseBoard, warehouse_board
+from jobs.selectors.boards.whole import WholeBoard, whole_board
 
 __all__ = [
     "DayLine",
@@ -21,6 +22,7 @@ __all__ = [
     "SheetBoard",
     "VersionsBoard",
     "WarehouseBoard",
+    "WholeBoard",
     "day_board",
     "fits_board",
     "hands_board",
@@ -31,4 +33,5 @@ __all__ = [
     "sheet_tasks",
     "versions_board",
     "warehouse_board",
+    "whole_board",
 ]

@@ -53,7 +53,6 @@ class LoaderBoard:
     sheet: TierSheet | None
     lines: tuple[LoaderLine, ...]
     tiers: int
-    length_left_mm: int
 
     @property
     def open_lines(self) -> tuple[LoaderLine, ...]:
@@ -70,7 +69,6 @@ def loader_board(*, job: Job, plan: LoadPlan, tier: int | None = None) -> Loader
     state = state_of(job)
     sheets = tier_sheets(plan=plan)
     sheet = next((s for s in sheets if _is_wanted(s, state, tier)), None)
-    reached = max((p.at_mm[0] + p.size_mm[0] for p in planned.placements), default=0)
     return LoaderBoard(
         job=job,
         request=request,
@@ -78,7 +76,6 @@ def loader_board(*, job: Job, plan: LoadPlan, tier: int | None = None) -> Loader
         sheet=sheet,
         lines=_lines(job, request, state, sheet) if sheet else (),
         tiers=len(sheets),
-        length_left_mm=request.truck.interior_mm[0] - reached,
     )
 
 

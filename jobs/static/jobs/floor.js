@@ -125,7 +125,7 @@
   let asked = 0, stale = false;
   const isBusy = () => {
     const at = document.activeElement;
-    return $("dialog[open]") || $$("#board input[type=checkbox]").some((box) => box.checked !== box.defaultChecked)
+    return $("dialog[open], .scan-view:not([hidden])") || $$("#board input[type=checkbox]").some((box) => box.checked !== box.defaultChecked)
       || (at && at.matches("#board input:not([type=checkbox]), #board textarea") && at.value !== at.defaultValue);
   };
   function refresh() {

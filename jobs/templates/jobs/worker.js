@@ -3,10 +3,11 @@
 "use strict";
 const SHELL = "shell {{ version|escapejs }}", PAGES = "pages";
 const FILES = [{% for file in shell %}"{{ file|escapejs }}", {% endfor %}"/offline/"];
+const READER = [{% for file in reader %}"{{ file|escapejs }}", {% endfor %}];
 const PATIENCE_MS = 4000;
 
 self.addEventListener("install", (event) => {
-  event.waitUntil(caches.open(SHELL).then((cache) => cache.addAll(FILES)).then(() => self.skipWaiting()));
+  event.waitUntil(caches.open(SHELL).then((cache) => cache.addAll("BarcodeDetector" in self ? FILES : FILES.concat(READER))).then(() => self.skipWaiting()));
 });
 self.addEventListener("activate", (event) => {
   const old = (names) => names.filter((name) => name !== SHELL && name !== PAGES);
