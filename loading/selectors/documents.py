@@ -41,6 +41,7 @@ def load_request_document(
     `besides` tells the other releases of a load that is not stored yet.
     """
     aboard = load.also_aboard() if besides is None else besides
+    goes_back = {"shifted_go_back": True} if load.branch.shifted_go_back else {}
     return {
         "form": REQUEST_FORM,
         "request": load.reference,
@@ -51,6 +52,7 @@ def load_request_document(
         "pull_order": load.pull_order,
         **request_parts(release=load.release, besides=aboard),
         "progress": progress,
+        **goes_back,
     }
 
 

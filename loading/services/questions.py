@@ -11,7 +11,7 @@ from django.db import transaction
 from django.db.models import F, Q, QuerySet
 
 from loading.models.questions import Question
-from loading.planner.ordering import plan_with_orders
+from loading.planner.ordering import plan_with_orders, with_returns
 from loading.planner.plan import LoadPlan as PlannedLoad
 from loading.planner.request import LoadRequest
 from loading.planner.stopping import Seconds
@@ -123,7 +123,8 @@ def planning_within(
     def planned(request: LoadRequest) -> PlannedLoad:
         stop = Seconds(budget_s, clock)
         if request.pull_order is not None:
-            return plan_load(request, seed=seed, stop=stop, workers=workers)
+            obeyed = plan_load(request, seed=seed, stop=stop, workers=workers)
+            return with_returns(request, obeyed)
         return plan_with_orders(plan_load, request, seed=seed, stop=stop, workers=workers)
 
     return planned

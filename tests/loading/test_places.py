@@ -139,3 +139,10 @@ def test_pull_order_with_an_unknown_vault_is_told_by_its_key(branch):
         load_made(branch, pull_order=["V1", "V2"])
     assert pointers(caught.value) == {"/pull_order/1"}
     assert not Load.objects.exists()
+
+
+def test_whether_shifted_vaults_go_back_is_the_branchs_wish(load):
+    assert not parse_request(load_request_document(load=load)).shifted_go_back
+    Branch.objects.update(shifted_go_back=True)
+    load.branch.refresh_from_db()
+    assert parse_request(load_request_document(load=load)).shifted_go_back

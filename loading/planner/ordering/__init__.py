@@ -9,6 +9,7 @@ from loading.planner.ordering.candidates import (
 )
 from loading.planner.ordering.planning import SearchProgress, plan_with_orders
 from loading.planner.ordering.price import OrderPrice, order_price, price_sentence
+from loading.planner.ordering.returning import with_returns
 from loading.planner.ordering.study import Study, study_of
 from loading.planner.ordering.trade import OrderTrade, Planned, Trial, search_orders
 
@@ -29,4 +30,5 @@ __all__ = [
     "search_orders",
     "study_of",
     "with_fewest_moves",
+    "with_returns",
 ]

@@ -14,6 +14,7 @@ from typing import Protocol
 from loading.planner.ordering.budget import Budget
 from loading.planner.ordering.candidates import with_fewest_moves
 from loading.planner.ordering.price import order_price, price_sentence
+from loading.planner.ordering.returning import with_returns
 from loading.planner.ordering.trade import OrderTrade, search_orders
 from loading.planner.plan import LoadPlan
 from loading.planner.request import LoadRequest
@@ -78,23 +79,20 @@ def plan_with_orders(
     on_progress: OnProgress | None = None,
     cancelled: Callable[[], bool] | None = None,
 ) -> LoadPlan:
-    """As `plan_load`, within the same budget and as repeatable; see the module's text."""
-    if former is not None or request.progress is not None:
-        return plan_load(
-            request,
-            seed=seed,
-            stop=stop,
-            workers=workers,
-            former=former,
-            on_progress=on_progress,
-            cancelled=cancelled,
-        )
+    """As `plan_load`, within the same budget and as repeatable; see the module's text.
+
+    Where the request says that shifted vaults go back, the plan ends with that.
+    """
     planning = _Planning(plan_load, seed, Budget(stop), workers, on_progress, cancelled)
-    if request.pull_order is not None:
-        return planning.forced(request)
-    if _order_matters(request):
-        return planning.best_order(request).best.plan
-    return planning(with_fewest_moves(request, seed=seed), 1.0)
+    if former is not None or request.progress is not None:
+        plan = planning.as_begun(request, former, stop)
+    elif request.pull_order is not None:
+        plan = planning.forced(request)
+    elif _order_matters(request):
+        plan = planning.best_order(request).best.plan
+    else:
+        plan = planning(with_fewest_moves(request, seed=seed), 1.0)
+    return with_returns(request, plan)
 
 
 def _order_matters(request: LoadRequest) -> bool:
@@ -134,6 +132,18 @@ class _Planning:
             workers=self._workers,
             former=None,
             on_progress=None if self._on_progress is None else self._report,
+            cancelled=self._cancelled,
+        )
+
+    def as_begun(self, request: LoadRequest, former: LoadPlan | None, stop: Stop) -> LoadPlan:
+        """What people have begun to work by keeps its order."""
+        return self._plan_load(
+            request,
+            seed=self._seed,
+            stop=stop,
+            workers=self._workers,
+            former=former,
+            on_progress=self._on_progress,
             cancelled=self._cancelled,
         )
 

@@ -4,7 +4,7 @@ from loading.planner.pulls.effort import Effort, effort, nearer
 from loading.planner.pulls.errors import PullsError, YardBlocked, YardError
 from loading.planner.pulls.lanes_now import lanes_as_they_stand
 from loading.planner.pulls.orders import Chain, PullOrder, chains, orders
-from loading.planner.pulls.put_back import put_back
+from loading.planner.pulls.put_back import put_back, steps_back
 from loading.planner.pulls.retrieval import Retrieval, retrieve, retrieve_from, retrieve_groups
 from loading.planner.pulls.search import warm
 from loading.planner.pulls.sharing import (
@@ -47,6 +47,7 @@ __all__ = [
     "retrieve_from",
     "retrieve_groups",
     "shared_day",
+    "steps_back",
     "warm",
     "yard_of",
 ]

@@ -134,6 +134,7 @@ class LoadRequest:
     pad_mm: int
     items: tuple[Item, ...]
     progress: Progress | None = None
+    shifted_go_back: bool = False  # vaults set aside return to their lanes; our own key
     _by_tag: dict[str, Item] = field(init=False, repr=False, compare=False)
     _vault_by_tag: dict[str, str] = field(init=False, repr=False, compare=False)
 

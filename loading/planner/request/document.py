@@ -12,6 +12,7 @@ FORM = "load-request/1"
 def request_document(request: LoadRequest) -> dict[str, object]:
     """Kilograms and millimetres again; optional keys only where they differ from the default."""
     order = request.pull_order
+    goes_back = {"shifted_go_back": True} if request.shifted_go_back else {}
     return {
         "form": FORM,
         "request": request.name,
@@ -28,6 +29,7 @@ def request_document(request: LoadRequest) -> dict[str, object]:
         "pad_mm": request.pad_mm,
         "items": [_item(item) for item in request.items],
         "progress": _progress(request),
+        **goes_back,
     }
 
 

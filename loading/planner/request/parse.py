@@ -55,6 +55,7 @@ def parse_request(document: object) -> LoadRequest:
         pad_mm=root.whole("pad_mm", high=PAD_MAX_MM),
         items=tuple(_read_item(node) for node in root.objects("items", most=ITEMS_MAX)),
         progress=_read_progress(root),
+        shifted_go_back=root.flag("shifted_go_back", default=False),
     )
     if not faults:
         note_contradictions(request, faults)
