@@ -150,10 +150,19 @@ class PlanRunSerializer(serializers.ModelSerializer[PlanRun]):
             "pieces",
             "problem",
             "created_at",
+            "enough_at",
             "finished_at",
             "plan",
         )
-        read_only_fields = ("status", "share", "space_use", "pieces_placed", "pieces", "problem")
+        read_only_fields = (
+            "status",
+            "share",
+            "space_use",
+            "pieces_placed",
+            "pieces",
+            "problem",
+            "enough_at",
+        )
 
     def get_plan(self, run: PlanRun) -> int | None:
         return None if run.plan is None else run.plan.pk

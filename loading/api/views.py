@@ -36,6 +36,7 @@ from loading.services import (
     dock_create,
     load_create,
     load_second_trip,
+    plan_run_accept_early,
     plan_run_cancel,
     plan_run_create,
     truck_create,
@@ -165,6 +166,15 @@ class PlanRunViewSet(_Readable):
         run = self.get_object()
         demand(request, run.load.branch, "plan.make")
         run = plan_run_cancel(run_id=run.id, now=timezone.now())
+        return Response(self.get_serializer(run).data)
+
+    @extend_schema(request=None, responses=PlanRunSerializer)
+    @action(detail=True, methods=["post"], url_path="accept-early")
+    def accept_early(self, request: Request, pk: str) -> Response:  # noqa: ARG002
+        """Let a run end with the best plan found so far. Asking twice is asking once."""
+        run = self.get_object()
+        demand(request, run.load.branch, "plan.make")
+        run = plan_run_accept_early(run_id=run.id, now=timezone.now())
         return Response(self.get_serializer(run).data)
 
 

@@ -13,7 +13,8 @@ class PlanRun(models.Model):
 
     A worker holds a run until `lease_until` and renews the lease while it works. `attempt` counts
     the claims: a worker writes only under the number it claimed with, so one that was thought
-    dead and comes back cannot disturb its successor.
+    dead and comes back cannot disturb its successor. `enough_at`: since when somebody wants the
+    best plan found so far rather than a better one later.
     """
 
     class Status(models.TextChoices):
@@ -43,6 +44,7 @@ class PlanRun(models.Model):
     pieces = models.PositiveIntegerField(default=0, help_text="How many the request wants loaded.")
     pieces_placed = models.PositiveIntegerField(default=0)
     problem: "models.JSONField[dict[str, Any] | None]" = models.JSONField(null=True, blank=True)
+    enough_at = models.DateTimeField(null=True, blank=True)
     finished_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
@@ -86,6 +88,10 @@ class PlanRun(models.Model):
     @property
     def is_finished(self) -> bool:
         return self.status not in {self.Status.QUEUED, self.Status.RUNNING}
+
+    @property
+    def space_use_pct(self) -> float:
+        return 100 * self.space_use
 
     @property
     def plan(self) -> "LoadPlan | None":

@@ -8,7 +8,12 @@ from loading.services.loads import load_create
 from loading.services.papers import paper_make, papers_resend, plan_paper_demand
 from loading.services.places import dock_create, truck_create
 from loading.services.plan_execution import plan_run_execute
-from loading.services.plan_runs import plan_run_cancel, plan_run_create, plan_runs_resend
+from loading.services.plan_runs import (
+    plan_run_accept_early,
+    plan_run_cancel,
+    plan_run_create,
+    plan_runs_resend,
+)
 from loading.services.second_trips import choice_second_trip, load_second_trip
 from loading.services.tickets import scale_ticket_record
 from loading.services.truck_choices import (
@@ -31,6 +36,7 @@ __all__ = [
     "paper_make",
     "papers_resend",
     "plan_paper_demand",
+    "plan_run_accept_early",
     "plan_run_cancel",
     "plan_run_create",
     "plan_run_execute",

@@ -119,9 +119,10 @@ def _planned(
 
 
 class Reporter:
-    """Carries progress into the run's row, renews the lease, and learns that a run is called off.
+    """Carries progress into the run's row, renews the lease, and learns that a run is called off,
+    or that its best plan is wanted now.
 
-    One update does all three, at most twice a second. The search may call from threads of its
+    It does so at most twice a second. The search may call from threads of its
     own; those only leave their news, because each thread would open a connection of its own.
     """
 
@@ -131,7 +132,7 @@ class Reporter:
         self._thread = threading.get_ident()
         self._latest: SearchProgress | None = None
         self._written_s = claim.claimed_s
-        self._held = True
+        self._goes_on = not claim.run.enough_at
 
     def report(self, progress: SearchProgress) -> None:
         self._latest = progress
@@ -141,12 +142,12 @@ class Reporter:
 
     def is_called_off(self) -> bool:
         self._write_when_due()
-        return not self._held
+        return not self._goes_on
 
     def _write_when_due(self) -> None:
         now_s = self._claim.clock()
         due = now_s - self._written_s >= WRITE_EVERY_S
-        if not due or not self._held or threading.get_ident() != self._thread:
+        if not due or not self._goes_on or threading.get_ident() != self._thread:
             return
         self._written_s = now_s
         columns: dict[str, Any] = {"lease_until": self._claim.now() + LEASE}
@@ -154,7 +155,10 @@ class Reporter:
             columns["share"] = min(1.0, max(0.0, self._latest.share))
             columns["space_use"] = self._latest.space_use
             columns["pieces_placed"] = self._latest.loaded
-        self._held = self._claim.write(**columns)
+        self._goes_on = self._claim.write(**columns) and not self._is_enough()
+
+    def _is_enough(self) -> bool:
+        return PlanRun.objects.filter(id=self._claim.run.id, enough_at__isnull=False).exists()
 
 
 def _planner_search() -> Search:

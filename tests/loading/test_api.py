@@ -251,6 +251,16 @@ def test_run_is_cancelled_once_and_a_finished_one_is_a_conflict(dispatcher, load
     assert client.post(f"/api/plan-runs/{plan.run_id}/cancel/").status_code == 409
 
 
+def test_run_is_accepted_early_once_and_a_finished_one_is_a_conflict(dispatcher, load, plan):
+    client, wish = signed_in(dispatcher), run_wish(load)
+    client.post("/api/plan-runs/", wish)
+    told = [client.post(f"/api/plan-runs/{wish['id']}/accept-early/") for _ in range(2)]
+    assert {answer.status_code for answer in told} == {200}
+    assert told[0].json()["enough_at"]
+    assert told[0].json()["enough_at"] == told[1].json()["enough_at"]
+    assert client.post(f"/api/plan-runs/{plan.run_id}/accept-early/").status_code == 409
+
+
 # ── Who may write ───────────────────────────────────────────────────────────────────────────────
 def test_helper_reads_but_changes_nothing(helper, load, plan):
     client = signed_in(helper)
@@ -259,6 +269,7 @@ def test_helper_reads_but_changes_nothing(helper, load, plan):
         client.post("/api/docks/", DOCK),
         client.post("/api/plan-runs/", run_wish(load)),
         client.post(f"/api/plan-runs/{plan.run_id}/cancel/"),
+        client.post(f"/api/plan-runs/{plan.run_id}/accept-early/"),
     ]
     assert {answer.status_code for answer in answers} == {403}
     assert (Truck.objects.count(), Dock.objects.count(), PlanRun.objects.count()) == (1, 1, 1)
@@ -271,6 +282,7 @@ def test_stranger_cannot_write_to_a_branch_he_does_not_see(stranger, load, plan)
         client.post("/api/docks/", DOCK),
         client.post("/api/plan-runs/", run_wish(load)),
         client.post(f"/api/plan-runs/{plan.run_id}/cancel/"),
+        client.post(f"/api/plan-runs/{plan.run_id}/accept-early/"),
     ]
     assert {answer.status_code for answer in answers} == {404}
 
@@ -283,6 +295,7 @@ def test_nobody_writes_without_signing_in(load, plan):
         client.post("/api/loads/", {}),
         client.post("/api/plan-runs/", run_wish(load)),
         client.post(f"/api/plan-runs/{plan.run_id}/cancel/"),
+        client.post(f"/api/plan-runs/{plan.run_id}/accept-early/"),
     ]
     assert {answer.status_code for answer in answers} == {401}
 

@@ -14,6 +14,7 @@ from loading.planner.plan import parse_plan
 from loading.planner.request import parse_request
 from loading.selectors import load_latest_plan, load_plan_demanded, plan_of
 from loading.services import (
+    plan_run_accept_early,
     plan_run_cancel,
     plan_run_create,
     plan_run_execute,
@@ -234,6 +235,30 @@ def test_cancelling_twice_is_one_cancelling(load):
     run = run_made(load)
     plan_run_cancel(run_id=run.id, now=NOW)
     assert plan_run_cancel(run_id=run.id, now=LATER).finished_at == NOW
+
+
+def test_running_search_ends_with_its_best_plan_when_that_is_enough(load):
+    run = run_made(load)
+    search = HandSearch(meanwhile=lambda: plan_run_accept_early(run_id=run.id, now=NOW))
+    plan = executed(run, search)
+    assert search.called_off
+    run.refresh_from_db()
+    assert (run.status, run.plan, run.enough_at) == ("done", plan, NOW)
+    assert plan_run_accept_early(run_id=run.id, now=LATER).enough_at == NOW
+
+
+def test_queued_run_of_which_the_first_plan_is_enough(load):
+    run, search = run_made(load), HandSearch()
+    plan_run_accept_early(run_id=run.id, now=NOW)
+    assert executed(run, search) is not None
+    assert search.called_off
+
+
+def test_run_that_has_ended_cannot_be_accepted_early(load):
+    run = run_made(load)
+    executed(run, HandSearch())
+    with pytest.raises(RunFinished):
+        plan_run_accept_early(run_id=run.id, now=LATER)
 
 
 def test_finished_run_cannot_be_cancelled(load):
