@@ -90,6 +90,7 @@ urlpatterns = [
     path("jobs/<uuid:job_id>/versions/", days.versions, name="versions"),
     path("jobs/<uuid:job_id>/plans/<int:plan_id>/accept/", days.accept, name="accept"),
     path("jobs/<uuid:job_id>/plan/", days.plan, name="plan"),
+    path("jobs/<uuid:job_id>/plan/<uuid:run_id>/end/", days.plan_end, name="plan-end"),
     path("jobs/<uuid:job_id>/crew/", days.crew, name="crew"),
     # Papers
     path("jobs/<uuid:job_id>/pulls/", papers.pulls, name="pulls"),
@@ -131,6 +132,7 @@ urlpatterns = [
     path("jobs/<uuid:job_id>/photos/", photos.photos, name="photos"),
     path("jobs/<uuid:job_id>/batch/", telling.batch, name="batch"),
     path("jobs/<uuid:job_id>/notices/seen/", notices.seen, name="notices-seen"),
+    path("jobs/<uuid:job_id>/plans/<int:plan_id>/again/", notices.go_back, name="go-back"),
     # Phones
     path("jobs/<uuid:job_id>/phones/", pairing.phones, name="phones"),
     path("jobs/<uuid:job_id>/phones/<int:member_id>/", pairing.phone_code, name="phone-code"),

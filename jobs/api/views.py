@@ -28,11 +28,11 @@ from jobs.selectors.tasks import job_tasks, task_in_hand
 from jobs.services import (
     crew_member_put,
     events_record,
-    job_accept_plan,
     job_close,
     job_create,
     job_plan,
     job_plan_return,
+    job_plan_take,
 )
 from loading.models import Load, LoadPlan
 
@@ -88,10 +88,12 @@ class JobViewSet(mixins.ListModelMixin, GenericViewSet[Job]):
     @extend_schema(request=forms.AcceptSerializer, responses=forms.JobSerializer)
     @action(detail=True, methods=["post"])
     def accept(self, request: Request, pk: str) -> Response:
-        """Take on a version of the plan; its tasks are made unless the shipment is held."""
+        """Take on a version of the plan; its tasks are made unless the shipment is held.
+
+        Once something has been done, a version is taken only if it holds."""
         job = _job(request, pk, "job.write")
         plan = _plan(job, _read(forms.AcceptSerializer, request)["plan"])
-        job = job_accept_plan(job=job, plan=plan, by=_person(request), now=timezone.now())
+        job = job_plan_take(job=job, plan=plan, by=_person(request), now=timezone.now())
         return Response(forms.JobSerializer(job).data)
 
     @extend_schema(request=None, responses=forms.JobSerializer)

@@ -8,7 +8,7 @@ from jobs.services.events import EventAnswer, events_record
 from jobs.services.jobs import job_close, job_create, job_plan
 from jobs.services.pairings import device_revoke, pairing_create, pairing_take
 from jobs.services.proposals import crew_pin, crew_unpin, proposal_accept
-from jobs.services.replan_ending import job_plan_return
+from jobs.services.replan_ending import job_plan_return, job_plan_take
 from jobs.services.replans import replan_execute, replans_resend
 from jobs.services.schedules import schedule_make, schedules_resend
 from jobs.services.stops import stop_set
@@ -29,6 +29,7 @@ __all__ = [
     "job_create",
     "job_plan",
     "job_plan_return",
+    "job_plan_take",
     "job_tasks_make",
     "pairing_create",
     "pairing_take",

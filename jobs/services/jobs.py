@@ -8,12 +8,13 @@ from django.db import IntegrityError, transaction
 from inventory.models import User
 from jobs.custody.accounting import open_tags
 from jobs.errors import JobClosed, LoadHasJob, TagsOpen, WindowInvalid
-from jobs.models import Job
+from jobs.models import Job, JobState
 from jobs.selectors.custody import job_tags
 from jobs.services.equipment import job_pads_settle
 from jobs.services.leaving import job_goods_leave
 from jobs.services.live import change_publish
 from jobs.services.rates import branch_rates_correct
+from jobs.services.rest_of_load import rest_of_load
 from jobs.services.task_states import assignments_end
 from loading.models import Load, PlanRun
 from loading.services import plan_run_create
@@ -54,6 +55,7 @@ def job_create(
         return former
 
 
+@transaction.atomic
 def job_plan(
     *,
     job: Job,
@@ -63,15 +65,22 @@ def job_plan(
     run_id: UUID | None = None,
     send: bool = True,
 ) -> PlanRun:
-    """Ask for a plan of the job's load. A held shipment may be planned as well."""
+    """Ask for a plan of the job's load; once something has been done, of the rest of it.
+
+    A held shipment may be planned as well.
+    """
+    job = Job.objects.select_for_update(no_key=True, of=("self",)).get(pk=job.pk)
     if job.status == Job.Status.CLOSED:
         raise JobClosed(job.id)
+    begun = JobState.objects.filter(job=job, sequence__gt=0).exists()
+    rest = rest_of_load(job=job, former=job.tasks_plan) if begun and job.tasks_plan else None
     return plan_run_create(
         load=job.load,
         seed=seed,
         budget_s=budget_s,
         requested_by=requested_by,
         run_id=run_id,
+        document=rest.document if rest else None,
         send=send,
     )
 

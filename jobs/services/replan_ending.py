@@ -64,8 +64,21 @@ def replan_end(
 
 
 @transaction.atomic
+def job_plan_take(*, job: Job, plan: LoadPlan, by: User | None, now: datetime) -> Job:
+    """Take on a version of the plan. Once something has been done, only one that holds is taken.
+
+    Raises what `job_plan_return` does.
+    """
+    if JobState.objects.filter(job=job, sequence__gt=0).exists():
+        job = _locked(job.pk)
+        if job.tasks_plan is not None:
+            return job_plan_return(job=job, plan=plan, by=by, now=now)
+    return job_accept_plan(job=job, plan=plan, by=by, now=now)
+
+
+@transaction.atomic
 def job_plan_return(*, job: Job, plan: LoadPlan, by: User | None, now: datetime) -> Job:
-    """Go back to a former version of the plan, while it still holds.
+    """Go back to a former version of the plan, or on to another one, while it holds.
 
     Raises `PlanHoldsNoLonger` when what has been done since contradicts it, `JobClosed` and
     `PlanOfAnotherLoad`. Going back to the version that stands changes nothing.

@@ -13,18 +13,20 @@ from django.views.decorators.http import require_GET, require_POST
 
 from inventory.models import User
 from inventory.permissions import user_may
-from jobs.errors import NotOfBranch
+from jobs.errors import NotOfBranch, PlanHoldsNoLonger
 from jobs.forms import CrewForm, PlanForm, VersionsForm
 from jobs.models import Job
 from jobs.selectors.access import job_demanded
 from jobs.selectors.boards import day_board, job_board, versions_board
 from jobs.selectors.boards.standing import hands_on
 from jobs.selectors.days import day_of
-from jobs.services import crew_member_put, job_accept_plan, job_plan
+from jobs.services import crew_member_put, job_plan, job_plan_take
 from jobs.views.asking import signed_in, units
 from jobs.views.pictures import plan_warehouse_pictures
+from loading.errors import RunFinished
 from loading.models import LoadPlan
 from loading.selectors.equipment import load_equipment
+from loading.services import plan_run_accept_early, plan_run_cancel
 
 SEED = 1
 BUDGET_S = 10
@@ -77,8 +79,11 @@ def accept(request: HttpRequest, job_id: UUID, plan_id: int) -> HttpResponse:
     """Take on a version of the plan."""
     found = job_demanded(user=request.user, job_id=job_id, action="job.write")
     plan = get_object_or_404(LoadPlan, pk=plan_id)
-    job_accept_plan(job=found, plan=plan, by=signed_in(request), now=timezone.now())
-    messages.success(request, _("The plan is accepted."))
+    try:
+        job_plan_take(job=found, plan=plan, by=signed_in(request), now=timezone.now())
+        messages.success(request, _("The plan is accepted."))
+    except PlanHoldsNoLonger as error:
+        messages.error(request, str(error))
     return redirect("jobs:job", job_id=job_id)
 
 
@@ -97,6 +102,20 @@ def plan(request: HttpRequest, job_id: UUID) -> HttpResponse:
         requested_by=signed_in(request),
         run_id=form.cleaned_data["uuid"],
     )
+    return redirect("jobs:job", job_id=job_id)
+
+
+@require_POST
+@login_required
+def plan_end(request: HttpRequest, job_id: UUID, run_id: UUID) -> HttpResponse:
+    """End a running plan, with the best found so far or without any."""
+    found = job_demanded(user=request.user, job_id=job_id, action="plan.make")
+    run = get_object_or_404(found.load.runs, pk=run_id)
+    end = plan_run_accept_early if request.POST.get("end") == "best" else plan_run_cancel
+    try:
+        end(run_id=run.pk, now=timezone.now())
+    except RunFinished:
+        messages.info(request, _("The plan had been made already."))
     return redirect("jobs:job", job_id=job_id)
 
 

@@ -6,16 +6,22 @@ from datetime import UTC, datetime
 from typing import Final
 from uuid import UUID
 
+from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect
+from django.shortcuts import get_object_or_404, redirect
 from django.urls import get_script_prefix
+from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
+from inventory.permissions import user_may
+from jobs.errors import PlanHoldsNoLonger
 from jobs.models import Job
 from jobs.selectors.access import job_demanded
 from jobs.selectors.notices import Notice, job_notices
-from jobs.views.asking import back
+from jobs.services import job_plan_return
+from jobs.views.asking import back, signed_in
 
 SHOWN: Final = 3
 KEPT_S: Final = 24 * 3600
@@ -23,10 +29,14 @@ KEPT_S: Final = 24 * 3600
 
 @dataclass(frozen=True, slots=True)
 class Unseen:
-    """Notices, the oldest first. Tapped away, `cookie` remembers `until`, also without network."""
+    """Notices, the oldest first. Tapped away, `cookie` remembers `until`, also without network.
+
+    `goes_back`: the reader may return from the plan that stands to the one before it.
+    """
 
     told: Sequence[Notice]
     cookie: str
+    goes_back: bool
 
     @property
     def until(self) -> int:
@@ -39,7 +49,10 @@ def notices_unseen(request: HttpRequest, job: Job | None) -> Unseen | None:
     if job is None:
         return None
     told = job_notices(job=job, after=_moment(request.COOKIES.get(cookie_of(job), "")))
-    return Unseen(told[-SHOWN:], cookie_of(job)) if told else None
+    if not told:
+        return None
+    goes_back = user_may(user=request.user, branch=job.branch, action="plan.make")
+    return Unseen(told[-SHOWN:], cookie_of(job), goes_back)
 
 
 @require_POST
@@ -53,6 +66,20 @@ def seen(request: HttpRequest, job_id: UUID) -> HttpResponse:
         path = get_script_prefix()
         answer.set_cookie(cookie_of(found), until, max_age=KEPT_S, path=path, samesite="Lax")
     return answer
+
+
+@require_POST
+@login_required
+def go_back(request: HttpRequest, job_id: UUID, plan_id: int) -> HttpResponse:
+    """Return to the version of the plan before a new one, while it still holds."""
+    found = job_demanded(user=request.user, job_id=job_id, action="plan.make")
+    plan = get_object_or_404(found.load.plans, pk=plan_id)
+    try:
+        job_plan_return(job=found, plan=plan, by=signed_in(request), now=timezone.now())
+        messages.success(request, _("Plan %(version)s stands again.") % {"version": plan.version})
+    except PlanHoldsNoLonger as error:
+        messages.error(request, str(error))
+    return redirect(back(request))
 
 
 def cookie_of(job: Job) -> str:

@@ -40,6 +40,9 @@ def plan_run_create(
     """
     run_id = run_id or uuid4()
     former = PlanRun.objects.filter(id=run_id).first()
+    if former is not None and document is not None:
+        # What has been done by now is another progress than at the first asking.
+        progress = former.request_document["progress"]
     if former is not None:
         return _same_or_refused(former, load=load, seed=seed, budget_s=budget_s, progress=progress)
     if document is None:

@@ -335,6 +335,25 @@ def test_a_plan_is_asked_for_once_however_often_it_is_pressed(
     run = PlanRun.objects.get()
     assert (str(run.id), run.budget_s, run.status) == (sent["uuid"], 3, "queued")
     assert "Planning." in _text(office, reverse("jobs:job", args=[job.id]))
+    PlanRun.objects.update(pieces=7, pieces_placed=5, space_use=0.655)
+    page = _text(office, reverse("jobs:job", args=[job.id]))
+    assert "loads 5 of 7 pieces at 65.5 % space use" in page
+    end = reverse("jobs:plan-end", args=[job.id, run.id])
+    assert end in page
+    for _ in range(2):
+        assert office.post(end, {"end": "best"}).status_code == 302
+    run.refresh_from_db()
+    assert run.enough_at is not None
+    office.post(end, {"end": "off"})
+    run.refresh_from_db()
+    assert run.status == "cancelled"
+    assert office.post(end, {"end": "off"}).status_code == 302
+
+
+def test_a_helper_ends_no_plan(hand: Client, accepted: Job) -> None:
+    run = PlanRun.objects.get()
+    address = reverse("jobs:plan-end", args=[accepted.id, run.id])
+    assert hand.post(address, {"end": "off"}).status_code == 403
 
 
 @pytest.mark.parametrize(

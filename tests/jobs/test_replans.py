@@ -4,8 +4,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import timedelta
 from typing import Any
+from uuid import uuid4
 
 import pytest
+from django.test import Client
+from django.urls import reverse
 
 from inventory.models import User
 from jobs.errors import PlanHoldsNoLonger
@@ -17,7 +20,9 @@ from jobs.selectors.floors import member_key
 from jobs.selectors.notices import job_notices
 from jobs.services import (
     events_record,
+    job_plan,
     job_plan_return,
+    job_plan_take,
     replan_execute,
     replans_resend,
     tasks_assign,
@@ -27,6 +32,7 @@ from loading.planner.checker import check_plan
 from loading.planner.plan import LeftOff, Placement, Step, parse_plan
 from loading.planner.plan import LoadPlan as PlannedLoad
 from loading.planner.request import LoadRequest, parse_request
+from loading.services import plan_run_execute
 from tests.jobs.reports import report
 from tests.jobs.scenario import PLAN
 from tests.jobs.stage import NOW
@@ -74,6 +80,10 @@ def _replan(job: Job, search: Search, worker: str = "w1") -> Replan:
     )
     assert done is not None
     return done
+
+
+def _loaded(*tags: str) -> list[dict[str, Any]]:
+    return [report("piece_loaded", tag=tag) for tag in tags]
 
 
 def _size(tag: str, length_mm: int, width_mm: int, height_mm: int) -> dict[str, Any]:
@@ -250,6 +260,66 @@ def test_a_version_that_holds_no_longer_is_not_gone_back_to(
     _replan(accepted, planner_that(MEASURED))
     with pytest.raises(PlanHoldsNoLonger):
         job_plan_return(job=accepted, plan=plan, by=dispatcher, now=NOW)
+
+
+def test_only_a_plan_that_holds_is_accepted_once_something_is_done(
+    accepted: Job, plan: LoadPlan, dispatcher: User
+) -> None:
+    _tell(accepted, dispatcher, _size("007", 1950, 300, 1000))
+    _replan(accepted, planner_that(MEASURED))
+    standing = Job.objects.get().tasks_plan
+    with pytest.raises(PlanHoldsNoLonger):
+        job_plan_take(job=accepted, plan=plan, by=dispatcher, now=NOW)
+    assert Job.objects.get().tasks_plan == standing
+
+
+def test_a_begun_load_is_planned_anew_from_what_has_been_done(
+    accepted: Job, dispatcher: User
+) -> None:
+    _tell(accepted, dispatcher, report("vault_moved", vault="X9", lane="L2"))
+    _tell(accepted, dispatcher, report("vault_pulled", vault="V1"), *_loaded("001", "002"))
+    wish = {"seed": 1, "budget_s": 1.0, "run_id": uuid4(), "send": False}
+    run = job_plan(job=accepted, **wish)
+    progress = run.request_document["progress"]
+    assert {place["tag"] for place in progress["placements"]} >= {"001", "002"}
+    _tell(accepted, dispatcher, *_loaded("003"))
+    assert job_plan(job=accepted, **wish) == run
+    plan = plan_run_execute(run_id=run.id, worker="w1", now=NOW, search=planner_that())
+    assert plan is not None
+    job = job_plan_take(job=accepted, plan=plan, by=dispatcher, now=NOW)
+    assert job.tasks_plan == plan
+    assert JobState.objects.get().state["published"] == [2]
+
+
+def test_the_loader_goes_back_to_the_plan_before_with_one_tap(
+    client: Client, accepted: Job, plan: LoadPlan, crew: dict[str, CrewMember]
+) -> None:
+    loader = crew["lou"].user
+    _tell(accepted, loader, _found("901"))
+    _replan(accepted, planner_that(place("901", 1800, 300, 2000, 900)))
+    back = reverse("jobs:go-back", args=[accepted.id, plan.pk])
+    page = reverse("jobs:loader", args=[accepted.id])
+    for member, offered in ((crew["hanne"], False), (crew["lou"], True)):
+        client.force_login(member.user)
+        assert (back in client.get(page).content.decode()) == offered
+    client.force_login(crew["hanne"].user)
+    assert client.post(back).status_code == 403
+    client.force_login(loader)
+    assert client.post(back, {"next": page})["Location"] == page
+    assert Job.objects.get().tasks_plan == plan
+    assert back not in client.get(page).content.decode()
+
+
+def test_going_back_to_what_holds_no_longer_says_why(
+    client: Client, accepted: Job, plan: LoadPlan, crew: dict[str, CrewMember]
+) -> None:
+    _tell(accepted, crew["lou"].user, _size("007", 1950, 300, 1000))
+    _replan(accepted, planner_that(MEASURED))
+    client.force_login(crew["lou"].user)
+    back = reverse("jobs:go-back", args=[accepted.id, plan.pk])
+    answer = client.post(back, {"next": reverse("jobs:loader", args=[accepted.id])}, follow=True)
+    assert "holds no longer" in answer.content.decode()
+    assert Job.objects.get().tasks_plan != plan
 
 
 def test_two_workers_plan_a_job_one_after_the_other(accepted: Job, dispatcher: User) -> None:

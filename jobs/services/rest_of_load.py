@@ -1,0 +1,72 @@
+"""What is asked of the planner when a load has been begun: the rest, from what has been done."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, Final, cast
+
+from jobs.folding import State, empty_state
+from jobs.models import Job, JobState, Task
+from jobs.replanning import frozen_tasks, request_now
+from jobs.selectors.floors import floor_schedule, next_tasks
+from jobs.services.task_states import standing_tasks
+from loading.models import LoadPlan
+from loading.planner.pulls import lanes_as_they_stand
+from loading.planner.request import LoadRequest, request_document
+from loading.selectors import plan_of, warehouse_yard
+from loading.selectors.documents import truck_document
+
+DOCK_WORK: Final = ("move", "pull", "unpack", "fetch", "clear", "store", "return", "wrap")
+"""Work that is of use whatever the new plan says."""
+
+
+@dataclass(frozen=True, slots=True)
+class RestOfLoad:
+    """The request (contract form), the keys of the tasks that it counts as done though they are
+    only in hand or next, and the last event that it knows of."""
+
+    document: dict[str, Any]
+    frozen: tuple[str, ...]
+    after_sequence: int
+
+
+def rest_of_load(*, job: Job, former: LoadPlan) -> RestOfLoad:
+    """The rest of a job's load after `former`, the version that people work by.
+
+    Call with the job's row locked.
+    """
+    stored = JobState.objects.filter(job=job).first()
+    state = cast(State, stored.state) if stored else empty_state()
+    request, plan = plan_of(plan=former)
+    tasks = standing_tasks(job)
+    people = job.crew.filter(active=True).count()
+    frozen = frozen_tasks(tasks, plan, people=people, next_of=_next_of_each(job, tasks)).keys
+    another_truck = former.request_document["truck"]["name"] != job.load.truck.name
+    if another_truck:
+        frozen = frozenset(t.key for t in tasks if t.key in frozen and t.kind in DOCK_WORK)
+    begun = request_now(request, plan, state, frozen=frozen)
+    done = request_now(request, plan, state)
+    document = request_document(_in_lanes_of_now(begun, done, job))
+    truck = truck_document(job.load.truck) if another_truck else former.request_document["truck"]
+    sequence = stored.sequence if stored else 0
+    return RestOfLoad({**document, "truck": truck}, tuple(sorted(frozen)), sequence)
+
+
+def _in_lanes_of_now(begun: LoadRequest, done: LoadRequest, job: Job) -> LoadRequest:
+    """Other jobs of the day may have shifted vaults in the same lanes, or taken some.
+
+    `begun` counts as done what will be done as planned; the lanes of now know only what was.
+    """
+    steps, known = (one.progress.steps if one.progress else () for one in (begun, done))
+    return lanes_as_they_stand(begun, warehouse_yard(branch=job.branch).after(steps[len(known) :]))
+
+
+def _next_of_each(job: Job, tasks: Sequence[Task]) -> dict[str, tuple[str, ...]] | None:
+    """What each one does next by the floor's schedule, which phones keep; None without one."""
+    stored = floor_schedule(job=job)
+    if stored is None:
+        return None
+    to_do = {task.key: task for task in tasks if task.status in Task.OPEN}
+    members = list(job.crew.filter(active=True))
+    following = next_tasks(schedule=stored.schedule, members=members, open_keys=to_do)
+    # A schedule of tasks that all have gone since says nothing.
+    return following if any(following.values()) else None
