@@ -6,6 +6,7 @@ from uuid import UUID
 from django.db.models import QuerySet
 from django.http import Http404
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework import mixins, status
@@ -55,7 +56,9 @@ class JobViewSet(mixins.ListModelMixin, GenericViewSet[Job]):
         wish = _read(forms.JobWishSerializer, request)
         load = Load.objects.select_related("branch").filter(pk=wish["load"]).first()
         if load is None or not user_may(user=request.user, branch=load.branch, action="job.read"):
-            raise ValidationError({"load": [f"there is no load {wish['load']}"]})
+            raise ValidationError(
+                {"load": [_("there is no load %(wish)s") % {"wish": wish["load"]}]}
+            )
         _demand(request, load.branch, "job.write")
         job = job_create(
             load=load,
@@ -198,7 +201,7 @@ def _job(request: Request, pk: str, action: str = "job.read") -> Job:
 def _plan(job: Job, wanted: int) -> LoadPlan:
     plan = LoadPlan.objects.filter(pk=wanted, load__branch=job.branch).first()
     if plan is None:
-        raise ValidationError({"plan": [f"there is no plan {wanted}"]})
+        raise ValidationError({"plan": [_("there is no plan %(wanted)s") % {"wanted": wanted}]})
     return plan
 
 
@@ -216,7 +219,7 @@ def _crew_put(job: Job, wish: dict[str, Any]) -> None:
     name = wish["user"]["username"]
     user = User.objects.filter(username=name).first()
     if user is None:
-        raise ValidationError({"user": [f"nobody signs in as {name}"]})
+        raise ValidationError({"user": [_("nobody signs in as %(name)s") % {"name": name}]})
     crew_member_put(job=job, user=user, part=wish["part"], leaves_at=wish.get("leaves_at"))
 
 
@@ -225,13 +228,15 @@ def _device(job: Job, device_id: UUID | None) -> Device | None:
         return None
     device = Device.objects.filter(pk=device_id, branch=job.branch).first()
     if device is None:
-        raise ValidationError({"device": [f"there is no device {device_id}"]})
+        raise ValidationError(
+            {"device": [_("there is no device %(device_id)s") % {"device_id": device_id}]}
+        )
     return device
 
 
 def _whole_number(text: str, name: str) -> int:
     if not text.isdecimal() or len(text) > 15:
-        raise ValidationError({name: ["must be a whole number"]})
+        raise ValidationError({name: [_("must be a whole number")]})
     return int(text)
 
 

@@ -5,6 +5,7 @@ from typing import Any, cast
 from uuid import UUID, uuid5
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from inventory.models import User
 from jobs.errors import JobClosed, PlanHoldsNoLonger, PlanOfAnotherLoad
@@ -163,7 +164,7 @@ def _demand_holds(job: Job, plan: LoadPlan) -> None:
     planned = parse_plan(plan.document)
     request = _request_now(job, job.tasks_plan)
     if not _keeps_what_is_done(job, job.tasks_plan, planned):
-        raise PlanHoldsNoLonger(plan.version, "something stands elsewhere since")
+        raise PlanHoldsNoLonger(plan.version, _("something stands elsewhere since"))
     report = check_plan(request, carried_over(request, planned, state))
     if report.broken:
         raise PlanHoldsNoLonger(plan.version, report.broken[0].message)
