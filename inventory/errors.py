@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 
 class InventoryError(Exception):
     """The parent of every refusal of the inventory."""
@@ -20,10 +22,10 @@ class ImportFault:
     message: str
 
     def __str__(self) -> str:
-        place = [] if self.row is None else [f"row {self.row}"]
-        place += [f"column {self.column}" if self.row is not None else self.column] * bool(
-            self.column
-        )
+        place = [] if self.row is None else [_("row %(row)s") % {"row": self.row}]
+        if self.column:
+            named = _("column %(column)s") % {"column": self.column}
+            place.append(self.column if self.row is None else named)
         return f"{', '.join(place)}: {self.message}" if place else self.message
 
 
@@ -39,7 +41,9 @@ class FileTooLargeError(InventoryError):
     """The file is larger than an inventory list can be."""
 
     def __init__(self, limit_bytes: int) -> None:
-        super().__init__(f"the file is larger than {limit_bytes} bytes")
+        super().__init__(
+            _("the file is larger than %(limit_bytes)s bytes") % {"limit_bytes": limit_bytes}
+        )
         self.limit_bytes = limit_bytes
 
 
@@ -47,7 +51,9 @@ class ImportedElsewhereError(InventoryError):
     """The same file has already been imported as another shipment."""
 
     def __init__(self, reference: str) -> None:
-        super().__init__(f"this file was already imported as shipment {reference}")
+        super().__init__(
+            _("this file was already imported as shipment %(reference)s") % {"reference": reference}
+        )
         self.reference = reference
 
 
@@ -55,7 +61,7 @@ class TagTakenError(InventoryError):
     """Another piece of the branch carries that tag now."""
 
     def __init__(self, tag: str) -> None:
-        super().__init__(f"tag {tag} is on another piece")
+        super().__init__(_("tag %(tag)s is on another piece") % {"tag": tag})
         self.tag = tag
 
 
@@ -63,7 +69,7 @@ class TagMissingError(InventoryError):
     """The piece has no current tag that could be replaced."""
 
     def __init__(self, item_id: int) -> None:
-        super().__init__(f"piece {item_id} has no tag to replace")
+        super().__init__(_("piece %(item_id)s has no tag to replace") % {"item_id": item_id})
         self.item_id = item_id
 
 
@@ -71,7 +77,7 @@ class UuidReusedError(InventoryError):
     """A write arrived under a UUID that already stands for another one."""
 
     def __init__(self, uuid: object) -> None:
-        super().__init__(f"{uuid} was already used for something else")
+        super().__init__(_("%(uuid)s was already used for something else") % {"uuid": uuid})
         self.uuid = str(uuid)
 
 
@@ -79,7 +85,7 @@ class ReferenceTakenError(InventoryError):
     """The reference already names something with other content."""
 
     def __init__(self, reference: str) -> None:
-        super().__init__(f"reference {reference} is already used")
+        super().__init__(_("reference %(reference)s is already used") % {"reference": reference})
         self.reference = reference
 
 
@@ -87,7 +93,7 @@ class NotOfShipmentError(InventoryError):
     """A release names pieces that are not of its shipment."""
 
     def __init__(self, tags: tuple[str, ...]) -> None:
-        super().__init__(f"not of this shipment: {', '.join(tags)}")
+        super().__init__(_("not of this shipment: %(tags)s") % {"tags": ", ".join(tags)})
         self.tags = tags
 
 
@@ -103,7 +109,7 @@ class PlaceRefusedError(InventoryError):
     """A vault cannot stand at the place that was named."""
 
     def __init__(self, code: str, reason: str) -> None:
-        super().__init__(f"vault {code}: {reason}")
+        super().__init__(_("vault %(code)s: %(reason)s") % {"code": code, "reason": reason})
         self.code = code
         self.reason = reason
 
@@ -112,7 +118,10 @@ class NotPermittedError(InventoryError):
     """The person may not do this at that branch."""
 
     def __init__(self, action: str, branch: str) -> None:
-        super().__init__(f"{action} is not permitted at branch {branch}")
+        super().__init__(
+            _("%(action)s is not permitted at branch %(branch)s")
+            % {"action": action, "branch": branch}
+        )
         self.action = action
         self.branch = branch
 
@@ -121,8 +130,10 @@ class CodeUnreadableError(InventoryError):
     """What was scanned or typed is no code of a label; `fault` is "form" or "check"."""
 
     def __init__(self, said: str, fault: str) -> None:
-        why = "its check character is wrong" if fault == "check" else "it is empty or too long"
-        super().__init__(f"{said!r} cannot be read: {why}")
+        why = (
+            _("its check character is wrong") if fault == "check" else _("it is empty or too long")
+        )
+        super().__init__(_("%(said)s cannot be read: %(why)s") % {"said": repr(said), "why": why})
         self.said = said
         self.fault = fault
 
@@ -131,7 +142,9 @@ class PhotoTooLargeError(InventoryError):
     """A photograph is larger than a phone's camera makes."""
 
     def __init__(self, limit_bytes: int) -> None:
-        super().__init__(f"the photograph is larger than {limit_bytes} bytes")
+        super().__init__(
+            _("the photograph is larger than %(limit_bytes)s bytes") % {"limit_bytes": limit_bytes}
+        )
         self.limit_bytes = limit_bytes
 
 
@@ -139,7 +152,7 @@ class PhotoRefusedError(InventoryError):
     """What was sent is no photograph that could be kept."""
 
     def __init__(self, reason: str) -> None:
-        super().__init__(f"the photograph cannot be kept: {reason}")
+        super().__init__(_("the photograph cannot be kept: %(reason)s") % {"reason": reason})
         self.reason = reason
 
 
@@ -156,5 +169,7 @@ class PaperCorrectedMeanwhileError(InventoryError):
     """Somebody else has signed a version of the paper since the page was opened."""
 
     def __init__(self, former: int) -> None:
-        super().__init__(f"version {former} is not the newest version of this paper")
+        super().__init__(
+            _("version %(former)s is not the newest version of this paper") % {"former": former}
+        )
         self.former = former

@@ -3,6 +3,7 @@
 import io
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
 from PIL import Image, ImageOps
 
 from inventory.errors import PhotoRefusedError
@@ -32,10 +33,10 @@ def picture_made_anew(sent: bytes) -> Picture:
     try:
         with Image.open(io.BytesIO(sent), formats=FORMATS) as opened:
             if opened.width * opened.height > PIXELS_MAX:
-                raise PhotoRefusedError("too many pixels")
+                raise PhotoRefusedError(_("too many pixels"))
             upright = ImageOps.exif_transpose(opened).convert("RGB")
     except (OSError, ValueError, SyntaxError, Image.DecompressionBombError) as error:
-        raise PhotoRefusedError("no photograph (JPEG, PNG or WebP)") from error
+        raise PhotoRefusedError(_("no photograph (JPEG, PNG or WebP)")) from error
     upright.thumbnail((EDGE_MAX_PX, EDGE_MAX_PX))
     bare = Image.frombytes("RGB", upright.size, upright.tobytes())
     written = io.BytesIO()

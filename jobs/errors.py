@@ -2,6 +2,8 @@
 
 from uuid import UUID
 
+from django.utils.translation import gettext as _
+
 TAGS_TOLD = 20
 
 
@@ -14,14 +16,14 @@ class LoadHasJob(JobsError):
 
     def __init__(self, reference: str) -> None:
         self.reference = reference
-        super().__init__(f"load {reference} already has another job")
+        super().__init__(_("load %(reference)s already has another job") % {"reference": reference})
 
 
 class WindowInvalid(JobsError):
     """A job's window must end after it begins."""
 
     def __init__(self) -> None:
-        super().__init__("the window must end after it begins")
+        super().__init__(_("the window must end after it begins"))
 
 
 class PlanOfAnotherLoad(JobsError):
@@ -29,7 +31,10 @@ class PlanOfAnotherLoad(JobsError):
 
     def __init__(self, reference: str, version: int) -> None:
         self.reference, self.version = reference, version
-        super().__init__(f"version {version} is no plan of load {reference}")
+        super().__init__(
+            _("version %(version)s is no plan of load %(reference)s")
+            % {"version": version, "reference": reference}
+        )
 
 
 class PlanHoldsNoLonger(JobsError):
@@ -37,7 +42,10 @@ class PlanHoldsNoLonger(JobsError):
 
     def __init__(self, version: int, reason: str) -> None:
         self.version, self.reason = version, reason
-        super().__init__(f"version {version} holds no longer: {reason}")
+        super().__init__(
+            _("version %(version)s holds no longer: %(reason)s")
+            % {"version": version, "reason": reason}
+        )
 
 
 class JobClosed(JobsError):
@@ -45,7 +53,7 @@ class JobClosed(JobsError):
 
     def __init__(self, job_id: UUID) -> None:
         self.job_id = job_id
-        super().__init__(f"job {job_id} is closed")
+        super().__init__(_("job %(job_id)s is closed") % {"job_id": job_id})
 
 
 class TagsOpen(JobsError):
@@ -54,7 +62,10 @@ class TagsOpen(JobsError):
     def __init__(self, tags: tuple[str, ...]) -> None:
         self.tags = tags
         shown = ", ".join(tags[:TAGS_TOLD]) + (" …" if len(tags) > TAGS_TOLD else "")
-        super().__init__(f"nobody has said what became of {len(tags)} pieces: {shown}")
+        super().__init__(
+            _("nobody has said what became of %(tags)s pieces: %(shown)s")
+            % {"tags": len(tags), "shown": shown}
+        )
 
 
 class BatchTooLarge(JobsError):
@@ -62,14 +73,17 @@ class BatchTooLarge(JobsError):
 
     def __init__(self, events: int, limit: int) -> None:
         self.events, self.limit = events, limit
-        super().__init__(f"a batch holds at most {limit} events, this one {events}")
+        super().__init__(
+            _("a batch holds at most %(limit)s events, this one %(events)s")
+            % {"limit": limit, "events": events}
+        )
 
 
 class CodeSpent(JobsError):
     """A pairing code was taken already, is too old, or never was."""
 
     def __init__(self) -> None:
-        super().__init__("this code cannot be used; ask the dispatcher for a new one")
+        super().__init__(_("this code cannot be used; ask the dispatcher for a new one"))
 
 
 class NotOfBranch(JobsError):
@@ -77,7 +91,10 @@ class NotOfBranch(JobsError):
 
     def __init__(self, username: str, branch: str) -> None:
         self.username, self.branch = username, branch
-        super().__init__(f"{username} has no role at branch {branch}")
+        super().__init__(
+            _("%(username)s has no role at branch %(branch)s")
+            % {"username": username, "branch": branch}
+        )
 
 
 class NotOnJob(JobsError):
@@ -85,7 +102,10 @@ class NotOnJob(JobsError):
 
     def __init__(self, username: str, reference: str) -> None:
         self.username, self.reference = username, reference
-        super().__init__(f"{username} is not on the floor of job {reference}")
+        super().__init__(
+            _("%(username)s is not on the floor of job %(reference)s")
+            % {"username": username, "reference": reference}
+        )
 
 
 class NotPermitted(JobsError):
@@ -93,7 +113,10 @@ class NotPermitted(JobsError):
 
     def __init__(self, action: str, branch: str) -> None:
         self.action, self.branch = action, branch
-        super().__init__(f"{action} is not permitted at branch {branch}")
+        super().__init__(
+            _("%(action)s is not permitted at branch %(branch)s")
+            % {"action": action, "branch": branch}
+        )
 
 
 class NoSuchJob(JobsError):
@@ -101,4 +124,4 @@ class NoSuchJob(JobsError):
 
     def __init__(self, job_id: UUID) -> None:
         self.job_id = job_id
-        super().__init__(f"no job {job_id}")
+        super().__init__(_("no job %(job_id)s") % {"job_id": job_id})

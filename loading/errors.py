@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from uuid import UUID
 
+from django.utils.translation import gettext as _
+
 
 class LoadingError(Exception):
     """The base of every error of this app."""
@@ -29,7 +31,10 @@ class NameTaken(LoadingError):
 
     def __init__(self, kind: str, name: str) -> None:
         self.kind, self.name = kind, name
-        super().__init__(f"this branch already has another {kind} named {name}")
+        super().__init__(
+            _("this branch already has another %(kind)s named %(name)s")
+            % {"kind": kind, "name": name}
+        )
 
 
 class ReferenceTaken(LoadingError):
@@ -37,7 +42,9 @@ class ReferenceTaken(LoadingError):
 
     def __init__(self, reference: str) -> None:
         self.reference = reference
-        super().__init__(f"this branch already has another load {reference}")
+        super().__init__(
+            _("this branch already has another load %(reference)s") % {"reference": reference}
+        )
 
 
 class BranchesDiffer(LoadingError):
@@ -46,7 +53,7 @@ class BranchesDiffer(LoadingError):
     def __init__(self, branches: dict[str, str]) -> None:
         self.branches = branches
         told = ", ".join(f"{part} in {branch}" for part, branch in branches.items())
-        super().__init__(f"one branch loads a truck at its own dock: {told}")
+        super().__init__(_("one branch loads a truck at its own dock: %(told)s") % {"told": told})
 
 
 class RunIdReused(LoadingError):
@@ -54,7 +61,9 @@ class RunIdReused(LoadingError):
 
     def __init__(self, run_id: UUID) -> None:
         self.run_id = run_id
-        super().__init__(f"plan run {run_id} exists and asks for something else")
+        super().__init__(
+            _("plan run %(run_id)s exists and asks for something else") % {"run_id": run_id}
+        )
 
 
 class RunFinished(LoadingError):
@@ -62,7 +71,10 @@ class RunFinished(LoadingError):
 
     def __init__(self, run_id: UUID, status: str) -> None:
         self.run_id, self.ended = run_id, status
-        super().__init__(f"plan run {run_id} has ended already ({status})")
+        super().__init__(
+            _("plan run %(run_id)s has ended already (%(status)s)")
+            % {"run_id": run_id, "status": status}
+        )
 
 
 class NoPlanYet(LoadingError):
@@ -70,15 +82,19 @@ class NoPlanYet(LoadingError):
 
     def __init__(self, reference: str, version: int | None = None) -> None:
         self.reference, self.version = reference, version
-        wanted = "plan yet" if version is None else f"plan of version {version}"
-        super().__init__(f"load {reference} has no {wanted}")
+        said = (
+            _("load %(reference)s has no plan yet")
+            if version is None
+            else _("load %(reference)s has no plan of version %(version)s")
+        )
+        super().__init__(said % {"reference": reference, "version": version})
 
 
 class NoSuchGap(LoadingError):
     """At that point, or on that side of that piece, there is no gap in the load."""
 
     def __init__(self) -> None:
-        super().__init__("there is no gap there: a wall, the doors or a piece is next to it")
+        super().__init__(_("there is no gap there: a wall, the doors or a piece is next to it"))
 
 
 class NoSuchTier(LoadingError):
@@ -86,7 +102,9 @@ class NoSuchTier(LoadingError):
 
     def __init__(self, tier: int, tiers: int) -> None:
         self.tier, self.tiers = tier, tiers
-        super().__init__(f"the plan has tiers 1 to {tiers}, not {tier}")
+        super().__init__(
+            _("the plan has tiers 1 to %(tiers)s, not %(tier)s") % {"tiers": tiers, "tier": tier}
+        )
 
 
 class NoSuchPaper(LoadingError):
@@ -94,7 +112,7 @@ class NoSuchPaper(LoadingError):
 
     def __init__(self, kind: str) -> None:
         self.kind = kind
-        super().__init__(f"a plan has no paper {kind!r}")
+        super().__init__(_("a plan has no paper %(kind)s") % {"kind": repr(kind)})
 
 
 class EquipmentRefused(LoadingError):
@@ -110,7 +128,7 @@ class EquipmentUuidReused(LoadingError):
 
     def __init__(self, uuid: UUID) -> None:
         self.uuid = uuid
-        super().__init__(f"{uuid} was already used for something else")
+        super().__init__(_("%(uuid)s was already used for something else") % {"uuid": uuid})
 
 
 class TicketUuidReused(LoadingError):
@@ -118,21 +136,21 @@ class TicketUuidReused(LoadingError):
 
     def __init__(self, uuid: UUID) -> None:
         self.uuid = uuid
-        super().__init__(f"{uuid} was already used for something else")
+        super().__init__(_("%(uuid)s was already used for something else") % {"uuid": uuid})
 
 
 class NoTruckNamed(LoadingError):
     """A choice needs at least one truck to choose from."""
 
     def __init__(self) -> None:
-        super().__init__("name at least one truck to choose from")
+        super().__init__(_("name at least one truck to choose from"))
 
 
 class NoSecondTrip(LoadingError):
     """Nothing is left for a second trip."""
 
     def __init__(self) -> None:
-        super().__init__("one trip takes it all: nothing is left for a second one")
+        super().__init__(_("one trip takes it all: nothing is left for a second one"))
 
 
 class ChoiceUuidReused(LoadingError):
@@ -140,7 +158,7 @@ class ChoiceUuidReused(LoadingError):
 
     def __init__(self, uuid: UUID) -> None:
         self.uuid = uuid
-        super().__init__(f"{uuid} was already used for something else")
+        super().__init__(_("%(uuid)s was already used for something else") % {"uuid": uuid})
 
 
 class StudyUuidReused(LoadingError):
@@ -148,7 +166,7 @@ class StudyUuidReused(LoadingError):
 
     def __init__(self, uuid: UUID) -> None:
         self.uuid = uuid
-        super().__init__(f"{uuid} was already used for something else")
+        super().__init__(_("%(uuid)s was already used for something else") % {"uuid": uuid})
 
 
 class EquipmentUnexplained(LoadingError):
@@ -157,7 +175,11 @@ class EquipmentUnexplained(LoadingError):
     def __init__(self, reference: str, missing: dict[str, int]) -> None:
         self.reference, self.missing = reference, missing
         told = ", ".join(
-            f"{count} {kind} missing" if count > 0 else f"{-count} {kind} too many"
+            (_("%(count)s %(kind)s missing") if count > 0 else _("%(count)s %(kind)s too many"))
+            % {"count": abs(count), "kind": kind}
             for kind, count in missing.items()
         )
-        super().__init__(f"{reference}: {told}; say what became of it")
+        super().__init__(
+            _("%(reference)s: %(told)s; say what became of it")
+            % {"reference": reference, "told": told}
+        )

@@ -2,10 +2,14 @@
 
 from collections.abc import Iterator
 
+from django.utils.translation import gettext as _
+
 from inventory.errors import ImportFault
 from inventory.lists.parsed import ParsedList, ParsedPiece
 
-NO_PIECE = ImportFault(None, "", "the list holds no piece")
+
+def no_piece() -> ImportFault:
+    return ImportFault(None, "", _("the list holds no piece"))
 
 
 def list_faults(parsed: ParsedList) -> Iterator[ImportFault]:
@@ -22,9 +26,13 @@ def _tags_twice(parsed: ParsedList) -> Iterator[ImportFault]:
         if before is piece:
             continue
         if piece.vault and before.vault and piece.vault != before.vault:
-            told = f"piece {piece.number} is in two vaults, {before.vault} and {piece.vault}"
+            told = _("piece %(number)s is in two vaults, %(vault)s and %(vault_2)s") % {
+                "number": piece.number,
+                "vault": before.vault,
+                "vault_2": piece.vault,
+            }
         else:
-            told = f"tag {piece.number} is there twice"
+            told = _("tag %(number)s is there twice") % {"number": piece.number}
         yield piece.where.fault(told)
 
 
@@ -34,7 +42,8 @@ def _positions_twice(parsed: ParsedList) -> Iterator[ImportFault]:
         at = piece.vault, piece.vault_position
         if piece.vault_position is not None and at in seen:
             yield piece.where.fault(
-                f"position {piece.vault_position} of vault {piece.vault} is taken twice"
+                _("position %(vault_position)s of vault %(vault)s is taken twice")
+                % {"vault_position": piece.vault_position, "vault": piece.vault}
             )
         seen.add(at)
 
@@ -46,4 +55,7 @@ def _places_twice(parsed: ParsedList) -> Iterator[ImportFault]:
             continue
         other = standing.setdefault(vault.place, vault.code)
         if other != vault.code:
-            yield vault.where.fault(f"vault {vault.code} stands where vault {other} stands")
+            yield vault.where.fault(
+                _("vault %(code)s stands where vault %(other)s stands")
+                % {"code": vault.code, "other": other}
+            )

@@ -30,8 +30,10 @@ import csv
 import io
 from collections import Counter
 
+from django.utils.translation import gettext as _
+
 from inventory.errors import ImportFault
-from inventory.lists.checks import NO_PIECE, list_faults
+from inventory.lists.checks import list_faults, no_piece
 from inventory.lists.csv_row import Row
 from inventory.lists.parsed import (
     MAX_PIECES,
@@ -85,7 +87,7 @@ def parse_csv(data: bytes) -> ParsedList:
     )
     faults += list_faults(parsed)
     if not parsed.pieces and not faults:
-        faults.append(NO_PIECE)
+        faults.append(no_piece())
     refuse_if(sorted(faults, key=lambda fault: fault.row or 0))
     return parsed
 
@@ -96,19 +98,21 @@ def _rows(data: bytes, faults: list[ImportFault]) -> list[Row]:
         lines = list(csv.reader(io.StringIO(data.decode("utf-8-sig"), newline=""), strict=True))
     except UnicodeDecodeError as error:
         row = data[: error.start].count(b"\n") + 1
-        faults.append(ImportFault(row, "", "not UTF-8; save the list as CSV in UTF-8"))
+        faults.append(ImportFault(row, "", _("not UTF-8; save the list as CSV in UTF-8")))
         return []
     except csv.Error as error:
-        faults.append(ImportFault(None, "", f"not a CSV file: {error}"))
+        faults.append(ImportFault(None, "", _("not a CSV file: %(error)s") % {"error": error}))
         return []
     if not lines:
-        faults.append(ImportFault(None, "", "the file is empty"))
+        faults.append(ImportFault(None, "", _("the file is empty")))
         return []
     header = [name.strip().lower() for name in lines[0]]
     faults += _header_faults(header)
     filled = [(n, cells) for n, cells in enumerate(lines[1:], 2) if any(c.strip() for c in cells)]
     if len(filled) > MAX_PIECES:
-        faults.append(ImportFault(None, "", f"more than {MAX_PIECES} lines"))
+        faults.append(
+            ImportFault(None, "", _("more than %(MAX_PIECES)s lines") % {"MAX_PIECES": MAX_PIECES})
+        )
     if faults:
         return []
     return [Row(number, header, cells) for number, cells in filled]
@@ -116,19 +120,21 @@ def _rows(data: bytes, faults: list[ImportFault]) -> list[Row]:
 
 def _header_faults(header: list[str]) -> list[ImportFault]:
     faults = [
-        ImportFault(1, name, "this column is missing") for name in REQUIRED if name not in header
+        ImportFault(1, name, _("this column is missing")) for name in REQUIRED if name not in header
     ]
     for name, times in Counter(header).items():
         if name not in KNOWN:
             faults.append(
-                ImportFault(1, shown(name), "no such column; the documentation lists all")
+                ImportFault(1, shown(name), _("no such column; the documentation lists all"))
             )
         elif times > 1:
-            faults.append(ImportFault(1, name, "this column is there twice"))
+            faults.append(ImportFault(1, name, _("this column is there twice")))
     for measure in (*LENGTHS, *WEIGHTS):
         units = [name for name in header if name in KNOWN and name.startswith(f"{measure}_")]
         if len(set(units)) > 1:
-            faults.append(ImportFault(1, units[1], f"the same measure as {units[0]}"))
+            faults.append(
+                ImportFault(1, units[1], _("the same measure as %(units)s") % {"units": units[0]})
+            )
     return faults
 
 
@@ -145,7 +151,7 @@ def _lane(row: Row) -> ParsedLane | None:
     if name is None:
         return None
     if row.has("lane_depth") != row.has("lane_levels"):
-        row.fault("lane_depth", "give lane_depth and lane_levels together")
+        row.fault("lane_depth", _("give lane_depth and lane_levels together"))
     depth, levels = size
     return ParsedLane(row.where("lane"), name, (depth, levels) if depth and levels else None)
 
@@ -158,14 +164,14 @@ def _vault(row: Row, ours: bool) -> ParsedVault | None:
     if code is None:
         for column in ("lane", "vault_depth", "vault_level", "seal"):
             if row.has(column):
-                row.fault(column, "a place without a vault")
+                row.fault(column, _("a place without a vault"))
         return None
     told = [row.has(column) for column in ("lane", "vault_depth", "vault_level")]
     if any(told) and not all(told):
-        row.fault("lane", "give lane, vault_depth and vault_level together")
+        row.fault("lane", _("give lane, vault_depth and vault_level together"))
     place = (lane, depth, level) if lane and depth and level else None
     if not ours and not any(told):
-        row.fault("vault", "a line without tag and name must tell where its vault stands")
+        row.fault("vault", _("a line without tag and name must tell where its vault stands"))
     return ParsedVault(row.where("vault"), code, place, ours, seal)
 
 
@@ -173,15 +179,15 @@ def _piece(row: Row) -> ParsedPiece | None:
     number, name = row.tag("tag"), row.text("name", 100)
     for column in REQUIRED:
         if not row.has(column):
-            row.fault(column, "must not be empty")
+            row.fault(column, _("must not be empty"))
     size = tuple(row.length(measure) for measure in LENGTHS)
     given = [row.has_measure(measure) for measure in LENGTHS]
     if any(given) and not all(given):
-        row.fault("length", "give length, width and height, or none of them")
+        row.fault("length", _("give length, width and height, or none of them"))
     if row.has("vault") and row.has("place"):
-        row.fault("place", "the piece is in a vault and at a loose place")
+        row.fault("place", _("the piece is in a vault and at a loose place"))
     if row.has("position") and not row.has("vault"):
-        row.fault("position", "a position without a vault")
+        row.fault("position", _("a position without a vault"))
     piece = ParsedPiece(
         where=row.where("tag"),
         lot_number=row.text("lot", 40),

@@ -4,6 +4,8 @@ from collections.abc import Callable
 from functools import partial
 from typing import TypeVar
 
+from django.utils.translation import gettext as _
+
 from inventory.errors import ImportFault
 from inventory.lists import words
 from inventory.lists.parsed import Where
@@ -22,7 +24,11 @@ class Row:
         }
         self.faults: list[ImportFault] = []
         if any(cell.strip() for cell in cells[len(header) :]):
-            self.fault("", f"{len(cells)} cells, but the header has {len(header)}")
+            self.fault(
+                "",
+                _("%(cells)s cells, but the header has %(header)s")
+                % {"cells": len(cells), "header": len(header)},
+            )
 
     def where(self, column: str) -> Where:
         return Where(self.number, column)

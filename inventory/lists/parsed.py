@@ -3,6 +3,8 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
+from django.utils.translation import gettext as _
+
 from inventory.errors import ImportFault, ImportRefusedError
 
 #: More faults than anybody would read are counted, not listed.
@@ -74,7 +76,9 @@ def refuse_if(faults: Iterable[ImportFault]) -> None:
     """Raise `ImportRefusedError` if there is any fault; a very long list is cut, and says so."""
     found = tuple(faults)
     if len(found) > FAULTS_LISTED:
-        more = ImportFault(None, "", f"and {len(found) - FAULTS_LISTED} more faults")
+        more = ImportFault(
+            None, "", _("and %(value)s more faults") % {"value": len(found) - FAULTS_LISTED}
+        )
         found = (*found[:FAULTS_LISTED], more)
     if found:
         raise ImportRefusedError(found)

@@ -8,9 +8,11 @@ import json
 from decimal import Decimal
 from typing import NoReturn
 
+from django.utils.translation import gettext as _
+
 from inventory.errors import ImportFault
 from inventory.lists import words
-from inventory.lists.checks import NO_PIECE, list_faults
+from inventory.lists.checks import list_faults, no_piece
 from inventory.lists.parsed import (
     MAX_PIECES,
     ParsedLane,
@@ -39,16 +41,16 @@ def parse_request(data: bytes) -> ParsedList:
     refuse_if(faults)
     top = Reader(document, "", faults)
     if top.text("form", 40) != FORM:
-        top.fault("form", f"want {FORM}")
+        top.fault("form", _("want %(FORM)s") % {"FORM": FORM})
     if top.value("progress") is not None:
-        top.fault("progress", "loading has begun; this is no list of what is in storage")
+        top.fault("progress", _("loading has begun; this is no list of what is in storage"))
     lanes = _lanes(top)
     inside: dict[str, tuple[str, int]] = {}
     vaults = [_vault(vault, inside) for vault in top.objects("vaults")]
     vaults += [_vault(vault, None) for vault in top.objects("other_vaults", required=False)]
     entries = top.objects("items")
     if len(entries) > MAX_PIECES:
-        top.fault("items", f"more than {MAX_PIECES} pieces")
+        top.fault("items", _("more than %(MAX_PIECES)s pieces") % {"MAX_PIECES": MAX_PIECES})
         entries = []
     pieces = [_piece(entry, inside) for entry in entries]
     _unknown_tags(top, inside, pieces)
@@ -59,7 +61,7 @@ def parse_request(data: bytes) -> ParsedList:
     )
     refuse_if(faults)
     refuse_if(list_faults(parsed))
-    refuse_if([] if parsed.pieces else [NO_PIECE])
+    refuse_if([] if parsed.pieces else [no_piece()])
     return parsed
 
 
@@ -67,16 +69,16 @@ def _document(data: bytes, faults: list[ImportFault]) -> object:
     try:
         return json.loads(data.decode("utf-8-sig"), parse_float=Decimal, parse_constant=_no_number)
     except UnicodeDecodeError:
-        faults.append(ImportFault(None, "", "not UTF-8"))
+        faults.append(ImportFault(None, "", _("not UTF-8")))
     except RecursionError:
-        faults.append(ImportFault(None, "", "nested too deeply"))
+        faults.append(ImportFault(None, "", _("nested too deeply")))
     except ValueError as error:
-        faults.append(ImportFault(None, "", f"not JSON: {error}"))
+        faults.append(ImportFault(None, "", _("not JSON: %(error)s") % {"error": error}))
     return None
 
 
 def _no_number(word: str) -> NoReturn:
-    raise ValueError(f"{word} is no number")
+    raise ValueError(_("%(word)s is no number") % {"word": word})
 
 
 def _lanes(top: Reader) -> tuple[ParsedLane, ...]:
@@ -90,11 +92,11 @@ def _lanes(top: Reader) -> tuple[ParsedLane, ...]:
     for name in others.names() if others else ():
         size = others.wholes(name, 2) if others else None
         if name not in names:
-            lanes.fault("of", f"lane {words.shown(name)} is not in names")
+            lanes.fault("of", _("lane %(value)s is not in names") % {"value": words.shown(name)})
         if size:
             sizes[name] = (size[0], size[1])
     if len(set(names)) < len(names):
-        lanes.fault("names", "a lane is named twice")
+        lanes.fault("names", _("a lane is named twice"))
     depth, levels = usual
     if not depth or not levels:
         return ()
@@ -110,8 +112,12 @@ def _vault(vault: Reader, inside: dict[str, tuple[str, int]] | None) -> ParsedVa
         for position, tag in enumerate(vault.tags("items"), 1):
             if tag in inside:
                 at = inside[tag][0]
-                told = "is twice in" if at == code else f"is in vault {at} and in"
-                vault.fault("items", f"piece {tag} {told} vault {code}")
+                told = (
+                    _("piece %(tag)s is twice in vault %(code)s")
+                    if at == code
+                    else _("piece %(tag)s is in vault %(at)s and in vault %(code)s")
+                )
+                vault.fault("items", told % {"tag": tag, "at": at, "code": code})
             elif code:
                 inside[tag] = (code, position)
     if not (code and lane and depth and level):
@@ -183,6 +189,10 @@ def _unknown_tags(
     if None in pieces:
         return
     known = {piece.number for piece in pieces if piece}
-    for tag, (vault, _) in inside.items():
+    for tag, (vault, _place) in inside.items():
         if tag not in known:
-            top.fault("vaults", f"vault {vault} holds piece {tag}, which is not in items")
+            top.fault(
+                "vaults",
+                _("vault %(vault)s holds piece %(tag)s, which is not in items")
+                % {"vault": vault, "tag": tag},
+            )

@@ -4,6 +4,8 @@ from collections.abc import Callable
 from decimal import Decimal
 from typing import TypeVar
 
+from django.utils.translation import gettext as _
+
 from inventory.errors import ImportFault
 from inventory.lists import words
 from inventory.lists.words import shown
@@ -20,7 +22,11 @@ class Reader:
         self._keys: dict[str, object] = value if isinstance(value, dict) else {}
         self.sound = isinstance(value, dict)
         if not self.sound:
-            faults.append(ImportFault(None, pointer, f"want an object, not {shown(value)}"))
+            faults.append(
+                ImportFault(
+                    None, pointer, _("want an object, not %(value)s") % {"value": shown(value)}
+                )
+            )
 
     def pointer(self, key: str) -> str:
         return f"{self._pointer}/{key.replace('~', '~0').replace('/', '~1')}"
@@ -84,7 +90,7 @@ class Reader:
     def choices(self, key: str, allowed: tuple[str, ...]) -> list[str]:
         chosen = self._each(key, lambda value: _choice(value, allowed))
         if self._keys.get(key) == []:
-            self.fault(key, f"want at least one of {', '.join(allowed)}")
+            self.fault(key, _("want at least one of %(allowed)s") % {"allowed": ", ".join(allowed)})
         return chosen
 
     def _list(self, key: str, *, required: bool = True) -> list[object]:
@@ -93,7 +99,12 @@ class Reader:
         value = self._keys.get(key)
         if isinstance(value, list):
             return value
-        self.fault(key, f"want a list, not {shown(value)}" if key in self._keys else "is missing")
+        self.fault(
+            key,
+            _("want a list, not %(value)s") % {"value": shown(value)}
+            if key in self._keys
+            else _("is missing"),
+        )
         return []
 
     def _each(self, key: str, reading: Callable[[object], T]) -> list[T]:
@@ -109,14 +120,14 @@ class Reader:
         read = self._each(key, reading)
         value = self._keys.get(key)
         if isinstance(value, list) and len(value) != count:
-            self.fault(key, f"want {count} numbers")
+            self.fault(key, _("want %(count)s numbers") % {"count": count})
         return read if len(read) == count else None
 
     def _read(self, key: str, reading: Callable[[object], T]) -> T | None:
         if not self.sound:
             return None
         if key not in self._keys:
-            self.fault(key, "is missing")
+            self.fault(key, _("is missing"))
             return None
         try:
             return reading(self._keys[key])
@@ -127,42 +138,50 @@ class Reader:
 
 def _text(value: object, longest: int) -> str:
     if not isinstance(value, str):
-        raise ValueError(f"want text, not {shown(value)}")
+        raise ValueError(_("want text, not %(value)s") % {"value": shown(value)})
     told = words.text(value, longest)
     if not told:
-        raise ValueError("must not be empty")
+        raise ValueError(_("must not be empty"))
     return told
 
 
 def _number(value: object) -> Decimal:
     if isinstance(value, bool) or not isinstance(value, int | Decimal):
-        raise ValueError(f"want a number, not {shown(value)}")
+        raise ValueError(_("want a number, not %(value)s") % {"value": shown(value)})
     number = Decimal(value)
     if number.adjusted() > 12 or number.adjusted() < -12:
-        raise ValueError(f"want a number in reason, not {shown(str(value)[:40])}")
+        raise ValueError(
+            _("want a number in reason, not %(value)s") % {"value": shown(str(value)[:40])}
+        )
     return number
 
 
 def _whole(value: object, least: int) -> int:
     number = _number(value)
     if number != number.to_integral_value() or not least <= number <= words.LARGEST_WHOLE:
-        raise ValueError(f"want a whole number from {least} to {words.LARGEST_WHOLE}, not {value}")
+        raise ValueError(
+            _("want a whole number from %(least)s to %(LARGEST_WHOLE)s, not %(value)s")
+            % {"least": least, "LARGEST_WHOLE": words.LARGEST_WHOLE, "value": value}
+        )
     return int(number)
 
 
 def _length(value: object) -> int:
     if _number(value) != _number(value).to_integral_value():
-        raise ValueError(f"want whole millimetres, not {value}")
+        raise ValueError(_("want whole millimetres, not %(value)s") % {"value": value})
     return words.length_from(_number(value), f"{value} mm")
 
 
 def _flag(value: object) -> bool:
     if not isinstance(value, bool):
-        raise ValueError(f"want true or false, not {shown(value)}")
+        raise ValueError(_("want true or false, not %(value)s") % {"value": shown(value)})
     return value
 
 
 def _choice(value: object, allowed: tuple[str, ...]) -> str:
     if value not in allowed or not isinstance(value, str):
-        raise ValueError(f"want one of {', '.join(allowed)}, not {shown(value)}")
+        raise ValueError(
+            _("want one of %(allowed)s, not %(value)s")
+            % {"allowed": ", ".join(allowed), "value": shown(value)}
+        )
     return value

@@ -3,6 +3,8 @@
 from collections import defaultdict
 from dataclasses import replace
 
+from django.utils.translation import gettext as _
+
 from inventory.errors import ImportFault
 from inventory.lists.parsed import ParsedLane, ParsedPiece, ParsedVault
 
@@ -16,7 +18,12 @@ def gather_lanes(lanes: list[ParsedLane], faults: list[ImportFault]) -> tuple[Pa
             found[lane.name] = lane
         elif lane.size not in (None, before.size):
             depth, levels = before.size
-            faults.append(lane.where.fault(f"lane {lane.name} was {depth} deep, {levels} high"))
+            faults.append(
+                lane.where.fault(
+                    _("lane %(name)s was %(depth)s deep, %(levels)s high")
+                    % {"name": lane.name, "depth": depth, "levels": levels}
+                )
+            )
     return tuple(found.values())
 
 
@@ -28,11 +35,14 @@ def gather_vaults(vaults: list[ParsedVault], faults: list[ImportFault]) -> tuple
         if vault.place and before.place and vault.place != before.place:
             faults.append(
                 vault.where.fault(
-                    f"vault {vault.code} is in two places: row {before.where.row} tells another"
+                    _("vault %(code)s is in two places: row %(row)s tells another")
+                    % {"code": vault.code, "row": before.where.row}
                 )
             )
         if vault.seal_number and before.seal_number not in ("", vault.seal_number):
-            faults.append(vault.where.fault(f"vault {vault.code} has two seals"))
+            faults.append(
+                vault.where.fault(_("vault %(code)s has two seals") % {"code": vault.code})
+            )
         found[vault.code] = replace(
             before,
             place=before.place or vault.place,
@@ -58,7 +68,9 @@ def positions_from_order(
         elif len(told) < len(held):
             faults += [
                 ImportFault(
-                    piece.where.row, "position", f"vault {vault} has positions on some lines only"
+                    piece.where.row,
+                    "position",
+                    _("vault %(vault)s has positions on some lines only") % {"vault": vault},
                 )
                 for piece in held
                 if piece.vault_position is None

@@ -6,6 +6,8 @@ Every function gives the value, or raises `ValueError` with a sentence for a per
 import re
 from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
 
+from django.utils.translation import gettext as _
+
 MM_PER_UNIT = {"mm": Decimal(1), "cm": Decimal(10), "in": Decimal("25.4")}
 G_PER_UNIT = {"kg": Decimal(1000), "lb": Decimal("453.59237")}
 LONGEST_MM = 20_000
@@ -20,16 +22,18 @@ def text(value: str, longest: int) -> str:
     """Give one line of text without odd signs and outer blanks."""
     value = value.strip()
     if len(value) > longest:
-        raise ValueError(f"longer than {longest} signs")
+        raise ValueError(_("longer than %(longest)s signs") % {"longest": longest})
     if not value.isprintable():
-        raise ValueError("holds a sign that cannot be printed")
+        raise ValueError(_("holds a sign that cannot be printed"))
     return value
 
 
 def tag_number(value: str) -> str:
     """Give a tag's number. Spreadsheets drop leading zeros: 7 is tag 007."""
     if not re.fullmatch(r"[0-9]{1,10}", value):
-        raise ValueError(f"a tag is a number such as 017, not {shown(value)}")
+        raise ValueError(
+            _("a tag is a number such as 017, not %(value)s") % {"value": shown(value)}
+        )
     return value.zfill(3)
 
 
@@ -37,7 +41,9 @@ def color(value: str) -> str:
     """Give a label colour: a word, or a few."""
     value = value.strip().lower()
     if not _COLOR.fullmatch(value) or len(value) > 20:
-        raise ValueError(f"a label colour is a word such as red, not {shown(value)}")
+        raise ValueError(
+            _("a label colour is a word such as red, not %(value)s") % {"value": shown(value)}
+        )
     return value
 
 
@@ -45,7 +51,10 @@ def whole(value: str, least: int = 1) -> int:
     """Give a whole number of at least `least`."""
     number = _decimal(value)
     if number != number.to_integral_value() or not least <= number <= LARGEST_WHOLE:
-        raise ValueError(f"want a whole number from {least} to {LARGEST_WHOLE}, not {value}")
+        raise ValueError(
+            _("want a whole number from %(least)s to %(LARGEST_WHOLE)s, not %(value)s")
+            % {"least": least, "LARGEST_WHOLE": LARGEST_WHOLE, "value": value}
+        )
     return int(number)
 
 
@@ -57,9 +66,9 @@ def length_mm(value: str, unit: str) -> int:
 def length_from(mm: Decimal, said: str) -> int:
     """Give whole millimetres of an exact length that lies in reason."""
     if mm <= 0:
-        raise ValueError(f"a length is more than 0, not {said}")
+        raise ValueError(_("a length is more than 0, not %(said)s") % {"said": said})
     if mm > LONGEST_MM:
-        raise ValueError(f"{said} is longer than any household piece")
+        raise ValueError(_("%(said)s is longer than any household piece") % {"said": said})
     return int(mm.to_integral_value(ROUND_CEILING))
 
 
@@ -72,9 +81,9 @@ def weight_from(exact_g: Decimal, said: str, least_g: int = 1) -> int:
     """Give whole grams of an exact weight that lies in reason."""
     grams = int(exact_g.to_integral_value(ROUND_HALF_UP))
     if grams < least_g:
-        raise ValueError(f"a weight is more than 0, not {said}")
+        raise ValueError(_("a weight is more than 0, not %(said)s") % {"said": said})
     if grams > HEAVIEST_G:
-        raise ValueError(f"{said} is heavier than any household piece")
+        raise ValueError(_("%(said)s is heavier than any household piece") % {"said": said})
     return grams
 
 
@@ -85,13 +94,16 @@ def flag(value: str) -> bool:
         return True
     if word in ("no", "n", "false", "0"):
         return False
-    raise ValueError(f"want yes or no, not {shown(value)}")
+    raise ValueError(_("want yes or no, not %(value)s") % {"value": shown(value)})
 
 
 def choice(value: str, allowed: tuple[str, ...]) -> str:
     """Give one of a few words."""
     if value.lower() not in allowed:
-        raise ValueError(f"want one of {', '.join(allowed)}, not {shown(value)}")
+        raise ValueError(
+            _("want one of %(allowed)s, not %(value)s")
+            % {"allowed": ", ".join(allowed), "value": shown(value)}
+        )
     return value.lower()
 
 
@@ -103,5 +115,5 @@ def shown(value: object) -> str:
 
 def _decimal(value: str) -> Decimal:
     if not _NUMBER.fullmatch(value):
-        raise ValueError(f"want a number, not {shown(value)}")
+        raise ValueError(_("want a number, not %(value)s") % {"value": shown(value)})
     return Decimal(value)

@@ -4,6 +4,7 @@ from datetime import datetime
 from uuid import UUID
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from inventory.errors import PlaceRefusedError, UuidReusedError, WriteRefusedError
 from inventory.models import Branch, Lane, User, Vault, VaultArrival
@@ -33,7 +34,7 @@ def arrival_announce(
     Branch.objects.select_for_update().get(pk=branch.pk)
     code = code.strip()
     if not code or len(code) > 20:
-        raise WriteRefusedError("vault", "a code has 1 to 20 signs")
+        raise WriteRefusedError("vault", _("a code has 1 to 20 signs"))
     former = VaultArrival.objects.filter(pk=arrival_id).select_related("vault").first()
     if former is not None:
         if (former.vault.branch_id, former.vault.code) != (branch.pk, code):
@@ -41,7 +42,7 @@ def arrival_announce(
         return former
     vault, _new = Vault.objects.get_or_create(branch=branch, code=code)
     if vault.lane is not None:
-        raise PlaceRefusedError(code, f"it stands in lane {vault.lane.name}")
+        raise PlaceRefusedError(code, _("it stands in lane %(name)s") % {"name": vault.lane.name})
     told = {"expected_at": expected_at, "announced_at": now, "announced_by": by}
     expected = vault.arrivals.filter(stowed_at=None).first()
     if expected is None:

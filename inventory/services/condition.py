@@ -10,6 +10,7 @@ from django.conf import settings
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from inventory.errors import PhotoRefusedError, PhotoTooLargeError, UuidReusedError
 from inventory.models import Branch, ConditionNote, Item, Photo, User
@@ -83,7 +84,7 @@ def photo_store(
     if len(sent) > settings.PHOTO_LIMIT_BYTES:
         raise PhotoTooLargeError(settings.PHOTO_LIMIT_BYTES)
     if of.item is None and not of.subject:
-        raise PhotoRefusedError("of no piece and no job")
+        raise PhotoRefusedError(_("of no piece and no job"))
     digest = hashlib.sha256(sent).hexdigest()
     former = Photo.objects.filter(pk=photo_id).first()
     if former is not None:

@@ -4,6 +4,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.utils.translation import gettext as _
+
 from inventory.errors import ImportFault
 from inventory.lists.kind_names import KindNames, Match
 from inventory.lists.parsed import ParsedPiece
@@ -57,7 +59,11 @@ def pieces_with_kinds(
             match = Match(piece.kind_name or "", 1.0, True)
         elif piece.kind_name and not match.sure:
             faults.append(
-                ImportFault(piece.where.row, "kind", f"no kind is called {piece.kind_name}")
+                ImportFault(
+                    piece.where.row,
+                    "kind",
+                    _("no kind is called %(kind_name)s") % {"kind_name": piece.kind_name},
+                )
             )
         known.append(KnownPiece(piece, kinds[match.code], match))
     return known, faults
@@ -75,7 +81,9 @@ def tag_faults(
     for piece in pieces:
         tag = piece.lot_number or lot_number, piece.label_color or label_color, piece.number
         if tag in taken:
-            yield piece.where.fault(f"tag {' '.join(tag)} is on another piece already")
+            yield piece.where.fault(
+                _("tag %(tag)s is on another piece already") % {"tag": " ".join(tag)}
+            )
 
 
 def pieces_write(

@@ -3,6 +3,8 @@
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
 
+from django.utils.translation import gettext as _
+
 from inventory.errors import ImportFault
 from inventory.lists.parsed import ParsedLane, ParsedList, ParsedVault
 from inventory.models import Branch, Lane, Shipment, Vault
@@ -52,12 +54,22 @@ class Places:
         known = self._lanes.get(lane.name)
         if known is None and lane.size is None:
             yield lane.where.fault(
-                f"the branch has no lane {lane.name}; tell its lane_depth and lane_levels"
+                _("the branch has no lane %(name)s; tell its lane_depth and lane_levels")
+                % {"name": lane.name}
             )
         if known and lane.size and lane.size != (known.depth, known.levels):
             yield lane.where.fault(
-                f"lane {lane.name} is {known.depth} deep and {known.levels} high,"
-                f" not {lane.size[0]} and {lane.size[1]}"
+                _(
+                    "lane %(name)s is %(depth)s deep and %(levels)s high,"
+                    " not %(size)s and %(size_2)s"
+                )
+                % {
+                    "name": lane.name,
+                    "depth": known.depth,
+                    "levels": known.levels,
+                    "size": lane.size[0],
+                    "size_2": lane.size[1],
+                }
             )
 
     def _vault_faults(self, told: ParsedVault) -> Iterator[ImportFault]:
@@ -66,11 +78,16 @@ class Places:
             return
         stands = _place_of(known)
         if told.place and stands and told.place != stands:
-            yield told.where.fault(f"vault {told.code} stands in {_said(stands)}")
+            yield told.where.fault(
+                _("vault %(code)s stands in %(stands)s")
+                % {"code": told.code, "stands": _said(stands)}
+            )
         if told.ours and known.shipment_id and known.shipment != self._shipment:
-            yield told.where.fault(f"vault {told.code} holds another shipment")
+            yield told.where.fault(_("vault %(code)s holds another shipment") % {"code": told.code})
         elif told.ours and known.items.exists():
-            yield told.where.fault(f"vault {told.code} has its pieces listed already")
+            yield told.where.fault(
+                _("vault %(code)s has its pieces listed already") % {"code": told.code}
+            )
 
     def _place_faults(self) -> Iterator[ImportFault]:
         """Look at the lanes with the vaults of the list in them: taken, outside, in the air."""
@@ -85,18 +102,27 @@ class Places:
             other = standing.get((lane, depth, level))
             size = sizes.get(lane)
             if other not in (None, vault.code):
-                yield vault.where.fault(f"vault {vault.code} stands where vault {other} stands")
+                yield vault.where.fault(
+                    _("vault %(code)s stands where vault %(other)s stands")
+                    % {"code": vault.code, "other": other}
+                )
             if size is None and lane not in {known.name for known in self._parsed.lanes}:
-                yield vault.where.fault(f"there is no lane {lane}")
+                yield vault.where.fault(_("there is no lane %(lane)s") % {"lane": lane})
             elif size and (depth > size[0] or level > size[1]):
                 yield vault.where.fault(
-                    f"vault {vault.code} lies outside lane {lane},"
-                    f" which is {size[0]} deep and {size[1]} high"
+                    _(
+                        "vault %(code)s lies outside lane %(lane)s,"
+                        " which is %(size)s deep and %(size_2)s high"
+                    )
+                    % {"code": vault.code, "lane": lane, "size": size[0], "size_2": size[1]}
                 )
             elif level > 1 and level - 1 not in levels[lane, depth]:
                 yield vault.where.fault(
-                    f"vault {vault.code} stands in the air: nothing is below it"
-                    f" in lane {lane} at depth {depth}"
+                    _(
+                        "vault %(code)s stands in the air: nothing is below it"
+                        " in lane %(lane)s at depth %(depth)s"
+                    )
+                    % {"code": vault.code, "lane": lane, "depth": depth}
                 )
 
 

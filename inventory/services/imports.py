@@ -6,6 +6,7 @@ from datetime import datetime
 
 from django.conf import settings
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from inventory.catalogue import UNLISTED
 from inventory.errors import (
@@ -159,7 +160,7 @@ def _order_checked(order: ImportOrder) -> ImportOrder:
         except ValueError as error:
             faults.append(ImportFault(None, name, str(error)))
     if not clean["reference"]:
-        faults.append(ImportFault(None, "shipment", "must not be empty"))
+        faults.append(ImportFault(None, "shipment", _("must not be empty")))
     if order.label_color:
         try:
             clean["label_color"] = words.color(order.label_color)

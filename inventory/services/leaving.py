@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from datetime import datetime
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from inventory.errors import WriteRefusedError
 from inventory.models import DOCK_FLOOR, Branch, Item, LoosePlace, Shipment, Upkeep, Vault
@@ -39,10 +40,10 @@ def vault_upkeep_set(*, vault: Vault, upkeep: Upkeep, note: str = "") -> Vault:
     WriteRefusedError : goods are in it, or nobody says what is to be mended.
     """
     if vault.items.exists():
-        raise WriteRefusedError("upkeep", f"vault {vault.code} is not empty")
+        raise WriteRefusedError("upkeep", _("vault %(code)s is not empty") % {"code": vault.code})
     note = note.strip() if upkeep == Upkeep.MEND else ""
     if upkeep == Upkeep.MEND and not note:
-        raise WriteRefusedError("note", "say what is to be mended")
+        raise WriteRefusedError("note", _("say what is to be mended"))
     Vault.objects.filter(pk=vault.pk).update(upkeep=upkeep, upkeep_note=note)
     vault.refresh_from_db()
     return vault
@@ -60,11 +61,11 @@ def item_put(*, item: Item, place: str) -> Item:
     item.refresh_from_db()
     name = place.strip()
     if item.left_at is not None:
-        raise WriteRefusedError("place", f"{item.name} has left")
+        raise WriteRefusedError("place", _("%(name)s has left") % {"name": item.name})
     if not name:
-        raise WriteRefusedError("place", "it needs a name")
+        raise WriteRefusedError("place", _("it needs a name"))
     branch = Branch.objects.get(shipments=item.shipment_id)
-    item.loose_place, _ = LoosePlace.objects.get_or_create(branch=branch, name=name)
+    item.loose_place, _new = LoosePlace.objects.get_or_create(branch=branch, name=name)
     item.vault, item.vault_position = None, None
     item.save(update_fields=["loose_place", "vault", "vault_position"])
     return item
@@ -78,7 +79,7 @@ def items_stop_set(*, items: Iterable[Item], stop: int) -> int:
     WriteRefusedError : stops count from 1.
     """
     if stop < 1:
-        raise WriteRefusedError("stop", "stops count from 1")
+        raise WriteRefusedError("stop", _("stops count from 1"))
     return Item.objects.filter(pk__in=[item.pk for item in items]).update(stop=stop)
 
 

@@ -3,6 +3,7 @@
 from collections import Counter
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from inventory.errors import PlaceRefusedError, ReferenceTakenError
 from inventory.models import Branch, Lane, Vault
@@ -44,18 +45,26 @@ def vault_place(*, vault: Vault, lane: Lane | None, depth: int | None, level: in
 
 def _refuse_place(vault: Vault, lane: Lane, depth: int | None, level: int | None) -> None:
     if lane.branch_id != vault.branch_id:
-        raise PlaceRefusedError(vault.code, f"lane {lane.name} is of another branch")
+        raise PlaceRefusedError(
+            vault.code, _("lane %(name)s is of another branch") % {"name": lane.name}
+        )
     if not depth or not level or depth > lane.depth or level > lane.levels:
-        reason = f"lane {lane.name} is {lane.depth} deep and {lane.levels} high"
+        reason = _("lane %(name)s is %(depth)s deep and %(levels)s high") % {
+            "name": lane.name,
+            "depth": lane.depth,
+            "levels": lane.levels,
+        }
         raise PlaceRefusedError(vault.code, reason)
     others = {
         other.level: other.code
         for other in Vault.objects.filter(lane=lane, depth=depth).exclude(pk=vault.pk)
     }
     if level in others:
-        raise PlaceRefusedError(vault.code, f"vault {others[level]} stands there")
+        raise PlaceRefusedError(
+            vault.code, _("vault %(others)s stands there") % {"others": others[level]}
+        )
     if level > 1 and level - 1 not in others:
-        raise PlaceRefusedError(vault.code, "nothing is below it there")
+        raise PlaceRefusedError(vault.code, _("nothing is below it there"))
 
 
 @transaction.atomic
@@ -73,5 +82,5 @@ def vault_stow(*, vault: Vault, lane: Lane) -> Vault:
     if front <= lane.depth and heights[front] < lane.levels:
         return vault_place(vault=vault, lane=lane, depth=front, level=heights[front] + 1)
     if front <= 1:
-        raise PlaceRefusedError(vault.code, f"lane {lane.name} is full")
+        raise PlaceRefusedError(vault.code, _("lane %(name)s is full") % {"name": lane.name})
     return vault_place(vault=vault, lane=lane, depth=front - 1, level=1)

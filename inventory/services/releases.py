@@ -5,6 +5,7 @@ from datetime import datetime
 from uuid import UUID
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from inventory.errors import (
     NotOfShipmentError,
@@ -72,7 +73,7 @@ def release_split(*, release: Release, items: Sequence[Item], uuid: UUID, now: d
     Shipment.objects.select_for_update().get(pk=release.shipment_id)
     second = {item.pk for item in items}
     if before := Release.objects.filter(uuid=uuid).first():
-        shipment_id, _, _, pieces = _content(before)
+        shipment_id, _reference, _receiver, pieces = _content(before)
         if (shipment_id, pieces) != (release.shipment_id, second):
             raise UuidReusedError(uuid)
         return before
@@ -81,7 +82,7 @@ def release_split(*, release: Release, items: Sequence[Item], uuid: UUID, now: d
     if stray:
         raise NotOfShipmentError(stray)
     if not items or len(second) == len(named) or any(item.left_at for item in items):
-        raise WriteRefusedError("items", "a second trip takes some of what has not left yet")
+        raise WriteRefusedError("items", _("a second trip takes some of what has not left yet"))
     made = Release.objects.create(
         uuid=uuid,
         shipment=release.shipment,

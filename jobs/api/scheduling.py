@@ -4,6 +4,7 @@ from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers, status
 from rest_framework.exceptions import ValidationError
@@ -157,7 +158,9 @@ class JobPinView(APIView):
 def _named(username: str) -> User:
     user = User.objects.filter(username=username).first()
     if user is None:
-        raise ValidationError({"person": [f"nobody signs in as {username}"]})
+        raise ValidationError(
+            {"person": [_("nobody signs in as %(username)s") % {"username": username}]}
+        )
     return user
 
 

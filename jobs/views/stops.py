@@ -26,8 +26,8 @@ def stops(request: HttpRequest, shipment_id: int) -> HttpResponse:
     form = StopForm(request.POST)
     items = form.pieces(shipment) if form.is_valid() else []
     if form.errors:
-        for fault in form.errors.values():
-            messages.error(request, " ".join(fault))
+        for fault in form.errors.get_json_data().values():
+            messages.error(request, " ".join(one["message"] for one in fault))
     else:
         _noted(request, form, items)
     return redirect("inventory:shipment", shipment.branch.code, shipment.pk)

@@ -4,6 +4,7 @@ from typing import Any
 
 from django.db.models import QuerySet
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from drf_spectacular.utils import extend_schema
 from rest_framework import mixins, serializers, status
 from rest_framework.request import Request
@@ -31,7 +32,9 @@ class EquipmentPlaceSerializer(serializers.Serializer[Any]):
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
         if (PlaceKind(attrs["kind"]) in KEYED) != bool(attrs["key"]):
             needed = "is needed" if not attrs["key"] else "must be empty"
-            raise serializers.ValidationError({"key": f"{needed} for {attrs['kind']}"})
+            raise serializers.ValidationError(
+                {"key": _("%(needed)s for %(attrs)s") % {"needed": needed, "attrs": attrs["kind"]}}
+            )
         return attrs
 
 

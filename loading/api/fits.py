@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.utils.translation import gettext as _
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.request import Request
@@ -61,9 +62,11 @@ class GapSerializer(serializers.Serializer[Any]):
             given = [key for key in keys if key in attrs]
             if given and len(given) < len(keys):
                 missing = next(key for key in keys if key not in attrs)
-                raise serializers.ValidationError({missing: [f"goes with {given[0]}"]})
+                raise serializers.ValidationError(
+                    {missing: [_("goes with %(given)s") % {"given": given[0]}]}
+                )
         if not any(measures) and "y_mm" not in attrs and "beside" not in attrs:
-            raise serializers.ValidationError("a gap needs its measures, a point, or a piece")
+            raise serializers.ValidationError(_("a gap needs its measures, a point, or a piece"))
         return attrs
 
 
@@ -183,7 +186,9 @@ class LoadPlaceView(APIView):
         face = _face(request, pk, wish)
         keys = ("tag", "posture", "tier", "y_mm", "z_mm", "x_mm", "across")
         if not face.request.has_item(wish["tag"]):
-            raise serializers.ValidationError({"tag": [f"there is no piece {wish['tag']}"]})
+            raise serializers.ValidationError(
+                {"tag": [_("there is no piece %(wish)s") % {"wish": wish["tag"]}]}
+            )
         snapped = face_place(face=face, reported=Reported(**{key: wish[key] for key in keys}))
         if snapped is None:
             message = "it can stand nowhere in the truck in that posture"

@@ -6,6 +6,7 @@ from uuid import UUID, uuid5
 
 from django.db import transaction
 from django.db.models import Q, Sum
+from django.utils.translation import gettext as _
 
 from inventory.models import Branch, User
 from loading.errors import EquipmentRefused, EquipmentUuidReused
@@ -55,11 +56,11 @@ def equipment_move(
 
 def _demand_possible(source: Account, target: Account, count: int, reason: str) -> None:
     if count < 1:
-        raise EquipmentRefused("count", "at least one must move")
+        raise EquipmentRefused("count", _("at least one must move"))
     if source == target:
-        raise EquipmentRefused("target", "is where it was")
+        raise EquipmentRefused("target", _("is where it was"))
     if target.kind is PlaceKind.LOST and not reason:
-        raise EquipmentRefused("reason", "what is lost needs a reason")
+        raise EquipmentRefused("reason", _("what is lost needs a reason"))
 
 
 def load_pads_open(*, load: Load, now: datetime) -> None:
@@ -104,7 +105,7 @@ def equipment_count_record(
 ) -> EquipmentCount:
     """Write what somebody counted in a load's truck. The same UUID is one count."""
     if count < 0:
-        raise EquipmentRefused("count", "cannot be less than nothing")
+        raise EquipmentRefused("count", _("cannot be less than nothing"))
     load_pads_open(load=load, now=now)
     content = {"load_id": load.pk, "equipment": equipment.value, "count": count}
     stored, created = EquipmentCount.objects.get_or_create(

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from inventory.models import Release
 from loading.errors import BadKey, BranchesDiffer, DocumentInvalid, ReferenceTaken
@@ -91,4 +92,4 @@ def _demand_other_shipments(release: Release, besides: Sequence[Release]) -> Non
     """Two releases of one shipment are one release, of more pieces."""
     aboard = [one.shipment_id for one in (release, *besides)]
     if len(set(aboard)) < len(aboard):
-        raise DocumentInvalid((BadKey("/besides", "a shipment is aboard twice"),))
+        raise DocumentInvalid((BadKey("/besides", _("a shipment is aboard twice")),))

@@ -5,6 +5,7 @@ from typing import Any, TypeVar
 
 from django.db import transaction
 from django.forms.models import model_to_dict
+from django.utils.translation import gettext as _
 
 from inventory.models import Branch
 from loading.errors import BadKey, DocumentInvalid, NameTaken
@@ -75,7 +76,11 @@ def _demand_door_within_box(truck: Truck) -> None:
         strict=True,
     )
     faults = tuple(
-        BadKey(f"/door_mm/{n}", f"the doorway's {side} is more than the box's {inside} mm")
+        BadKey(
+            f"/door_mm/{n}",
+            _("the doorway's %(side)s is more than the box's %(inside)s mm")
+            % {"side": side, "inside": inside},
+        )
         for n, (side, door, inside) in enumerate(sides)
         if door > inside
     )
@@ -85,7 +90,7 @@ def _demand_door_within_box(truck: Truck) -> None:
 
 def _demand_room(dock: Dock) -> None:
     room = {"vault_spots": dock.vault_spots, "floor_m2": dock.floor_mm2}
-    faults = tuple(BadKey(f"/{key}", "must be more than 0") for key, n in room.items() if n <= 0)
+    faults = tuple(BadKey(f"/{key}", _("must be more than 0")) for key, n in room.items() if n <= 0)
     if faults:
         raise DocumentInvalid(faults)
 

@@ -3,6 +3,7 @@
 from typing import Any, ClassVar, TypeVar
 
 from django.db.models import Model, QuerySet
+from django.utils.translation import gettext as _
 from rest_framework.exceptions import ValidationError
 from rest_framework.permissions import IsAuthenticated
 from rest_framework.request import Request
@@ -70,7 +71,7 @@ def branch_for(request: Request, code: str, action: str) -> Branch:
     """Give the branch of that code; who does not see it learns nothing of it."""
     branch = branch_visible(user=request.user).filter(code=code).first()
     if branch is None:
-        raise ValidationError({"branch": f"there is no branch {code}"})
+        raise ValidationError({"branch": _("there is no branch %(code)s") % {"code": code}})
     user_must(user=person(request), branch=branch, action=action)
     return branch
 
@@ -79,7 +80,9 @@ def shipment_for(branch: Branch, reference: str) -> Shipment:
     """Give the branch's shipment of that reference."""
     shipment = Shipment.objects.filter(branch=branch, reference=reference).first()
     if shipment is None:
-        raise ValidationError({"shipment": f"the branch has no shipment {reference}"})
+        raise ValidationError(
+            {"shipment": _("the branch has no shipment %(reference)s") % {"reference": reference}}
+        )
     return shipment
 
 
@@ -87,5 +90,5 @@ def lane_for(branch: Branch, name: str) -> Lane:
     """Give the branch's lane of that name."""
     lane = Lane.objects.filter(branch=branch, name=name).first()
     if lane is None:
-        raise ValidationError({"lane": f"the branch has no lane {name}"})
+        raise ValidationError({"lane": _("the branch has no lane %(name)s") % {"name": name}})
     return lane

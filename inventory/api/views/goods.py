@@ -2,6 +2,7 @@
 
 from django.db.models import QuerySet
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from drf_spectacular.utils import extend_schema, extend_schema_view
 from rest_framework.decorators import action
 from rest_framework.exceptions import ValidationError
@@ -59,7 +60,7 @@ class ItemViewSet(ListModelMixin, RetrieveModelMixin, BranchedViewSet[Item]):
         code = body(request, KindConfirmSerializer)["kind"]
         kind = ItemKind.objects.filter(code=code).first()
         if kind is None:
-            raise ValidationError({"kind": f"no kind has the code {code}"})
+            raise ValidationError({"kind": _("no kind has the code %(code)s") % {"code": code}})
         item_kind_confirm(item=item, kind=kind)
         return Response(ItemSerializer(self.get_object()).data)
 

@@ -8,6 +8,7 @@ from django.core.files.uploadedfile import UploadedFile
 from django.db.models import QuerySet
 from django.http import QueryDict
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema, extend_schema_view
 from rest_framework import status
@@ -104,10 +105,10 @@ def _form_words(request: Request) -> dict[str, Any]:
 
 def _file(request: Request) -> tuple[bytes, str]:
     if request.META.get("HTTP_TRANSFER_ENCODING") and not request.META.get("CONTENT_LENGTH"):
-        raise ValidationError({"file": "send the list with its length, not in chunks"})
+        raise ValidationError({"file": _("send the list with its length, not in chunks")})
     if not isinstance(request.data, QueryDict):
         return (request.data.get("list", b"") if isinstance(request.data, dict) else b""), ""
     file = request.FILES.get("file")
     if not isinstance(file, UploadedFile):
-        raise ValidationError({"file": "send the list as the body, or as the part `file`"})
+        raise ValidationError({"file": _("send the list as the body, or as the part `file`")})
     return file.read(settings.UPLOAD_LIMIT_BYTES + 1), file.name or ""

@@ -2,6 +2,7 @@
 
 from django.db.models import QuerySet
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from drf_spectacular.utils import extend_schema, extend_schema_view
 from rest_framework import status
 from rest_framework.decorators import action
@@ -101,5 +102,7 @@ def _items_of(shipment: Shipment, ids: list[int]) -> list[Item]:
     items = list(Item.objects.filter(pk__in=ids, shipment__branch=shipment.branch))
     missing = sorted(set(ids) - {item.pk for item in items})
     if missing:
-        raise ValidationError({"items": f"there is no piece {missing[0]}"})
+        raise ValidationError(
+            {"items": _("there is no piece %(missing)s") % {"missing": missing[0]}}
+        )
     return items
