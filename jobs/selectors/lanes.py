@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import date, datetime, timedelta
+from itertools import permutations
 from zoneinfo import ZoneInfo
 
 from inventory.models import Branch, VaultArrival
@@ -22,7 +23,17 @@ FORKLIFT_KINDS = ("move", "pull", "clear", "store")
 
 def job_lanes_shared(*, job: Job) -> SharedLanes | None:
     """The order in which the accepted jobs of the day pull, if they need a lane in common."""
-    return shared_lanes(plans=plans_of(jobs_accepted(branch=job.branch, day=job.day)))
+    jobs = jobs_accepted(branch=job.branch, day=job.day)
+    return shared_lanes(plans=plans_of(jobs), before=in_turn(jobs))
+
+
+def in_turn(jobs: Sequence[Job]) -> list[tuple[str, str]]:
+    """Pairs of loads of which the first job's window begins earlier."""
+    return [
+        (first.load.reference, then.load.reference)
+        for first, then in permutations(jobs, 2)
+        if first.window_start < then.window_start
+    ]
 
 
 def job_forklift_day(*, job: Job, shared: SharedLanes | None = None) -> ForkliftDay | None:
@@ -43,7 +54,7 @@ def jobs_accepted(*, branch: Branch, day: date) -> Sequence[Job]:
         plan__isnull=False,
         status__in=(Job.Status.ACCEPTED, Job.Status.RUNNING),
     )
-    return list(open_jobs.select_related("plan__load__branch", "plan__load__dock"))
+    return list(open_jobs.select_related("load", "plan__load__branch", "plan__load__dock"))
 
 
 def plans_of(jobs: Sequence[Job]) -> list[LoadPlan]:

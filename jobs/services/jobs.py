@@ -10,6 +10,7 @@ from jobs.custody.accounting import open_tags
 from jobs.errors import JobClosed, LoadHasJob, TagsOpen, WindowInvalid
 from jobs.models import Job, JobState
 from jobs.selectors.custody import job_tags
+from jobs.services.earlier_jobs import document_after_others
 from jobs.services.equipment import job_pads_settle
 from jobs.services.leaving import job_goods_leave
 from jobs.services.live import change_publish
@@ -65,7 +66,8 @@ def job_plan(
     run_id: UUID | None = None,
     send: bool = True,
 ) -> PlanRun:
-    """Ask for a plan of the job's load; once something has been done, of the rest of it.
+    """Ask for a plan of the job's load, in the lanes as the day's earlier jobs leave them; once
+    something has been done, of the rest of it.
 
     A held shipment may be planned as well.
     """
@@ -80,7 +82,7 @@ def job_plan(
         budget_s=budget_s,
         requested_by=requested_by,
         run_id=run_id,
-        document=rest.document if rest else None,
+        document=rest.document if rest else document_after_others(job=job),
         send=send,
     )
 

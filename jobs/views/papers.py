@@ -33,6 +33,7 @@ def pulls(request: HttpRequest, job_id: UUID) -> HttpResponse:
         "sheet": pull_sheet(plan=plan),
         "dock": dock_report(plan=plan),
         "study": dock_study_latest(plan=plan),
+        "after_loads": plan_of(plan=plan)[0].after_loads,
         "shared": shared,
         "forklift": job_forklift_day(job=found, shared=shared),
         "pictures": plan_warehouse_pictures(plan=plan, units=units(request)),

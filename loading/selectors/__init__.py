@@ -9,6 +9,7 @@ from loading.selectors.forklift import (
     forklift_day,
     inbound_lanes,
     line_of,
+    steps_in_lanes,
 )
 from loading.selectors.loads import (
     load_is_held,
@@ -64,6 +65,7 @@ __all__ = [
     "pull_sheet",
     "road_sheet",
     "shared_lanes",
+    "steps_in_lanes",
     "tier_sheets",
     "warehouse_yard",
 ]

@@ -1,7 +1,7 @@
 """The one forklift of a warehouse over a day: all docks' plans, and vaults from outside."""
 
 from collections import Counter
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import TypeVar
@@ -9,6 +9,7 @@ from typing import TypeVar
 from loading.models import LoadPlan
 from loading.planner.dockside import (
     Call,
+    Evening,
     Served,
     calls_of,
     evening_before,
@@ -67,6 +68,7 @@ class ForkliftDay:
 
 
 _calls_kept: "Kept[tuple[Call, ...]]" = Kept()
+_days_kept: "Kept[Evening]" = Kept()
 
 
 def forklift_day(
@@ -96,13 +98,19 @@ def forklift_day(
     left = without(calls, {call.name for call in _those_done(calls, done, _key)})
     if not left:
         return None
-    if not evening_s:
-        shift = serve(left)
-        return ForkliftDay(first, shift.served, shift.latest_s, (), 0)
     spots = {plan.load.dock.name: plan_of(plan=plan)[0].dock.vault_spots for plan, _ in plans}
-    evening = evening_before(left, evening_s=evening_s, spots=spots)
+    evening = _days_kept.of(
+        (left, evening_s, tuple(sorted(spots.items()))),
+        lambda: _evening_and_day(left, evening_s, spots),
+    )
     shift = evening.shift
     return ForkliftDay(first, shift.served, shift.latest_s, evening.calls, evening.saved_s)
+
+
+def _evening_and_day(calls: Sequence[Call], evening_s: int, spots: Mapping[str, int]) -> Evening:
+    if evening_s:
+        return evening_before(calls, evening_s=evening_s, spots=spots)
+    return Evening((), serve(calls), 0)
 
 
 def line_of(call: Call, plans: Sequence[LoadPlan]) -> PullLine | None:
@@ -121,7 +129,7 @@ def inbound_lanes(
 
     None where every lane with room would bar a vault that is to be pulled.
     """
-    to_come = [step for plan in plans for step in _steps_left(plan, done)]
+    to_come = steps_in_lanes(plans=plans, done=done)
     lanes: dict[str, str | None] = {}
     for one in inbound:
         lane = lane_to_store(yard, one.vault, to_come)
@@ -129,6 +137,11 @@ def inbound_lanes(
         if lane is not None:
             yard = yard.after((Step("store", vault=one.vault, lane=lane),))
     return lanes
+
+
+def steps_in_lanes(*, plans: Sequence[LoadPlan], done: Collection[Done]) -> list[Step]:
+    """What these plans still do in the lanes, one plan after the other."""
+    return [step for plan in plans for step in _steps_left(plan, done)]
 
 
 def _steps_left(plan: LoadPlan, done: Collection[Done]) -> list[Step]:

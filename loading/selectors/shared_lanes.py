@@ -1,6 +1,6 @@
 """The plans of one day that pull out of the same warehouse, and the order in which they do."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from loading.models import LoadPlan
@@ -11,6 +11,7 @@ from loading.planner.pulls import (
     Wanted,
     Yard,
     YardBlocked,
+    YardError,
     clashes,
     shared_day,
 )
@@ -32,27 +33,41 @@ class SharedLanes:
     blocked: str | None = None
 
 
-def shared_lanes(*, plans: Sequence[LoadPlan]) -> SharedLanes | None:
+def shared_lanes(
+    *, plans: Sequence[LoadPlan], before: Collection[tuple[str, str]] = ()
+) -> SharedLanes | None:
     """Order the plans of a day in one branch; None if they have no lane in common.
 
-    The lanes are as they stand now, so what has been pulled already does not count.
+    The lanes are as they stand now, so what has been pulled already does not count. `before` are
+    pairs of loads of which the first pulls first, unless the first was planned for the lanes that
+    the second leaves.
     """
     if len(plans) < 2:
         return None
     yard = warehouse_yard(branch=plans[0].load.branch)
     read = {plan.load.reference: plan_of(plan=plan) for plan in plans}
-    return _shared(yard, {load: planned for load, (_, planned) in read.items()})
+    planned_so = {
+        (other, load) for load, (request, _) in read.items() for other in request.after_loads
+    }
+    wished = {(first, then) for first, then in before if (then, first) not in planned_so}
+    return _shared(
+        yard, {load: planned for load, (_, planned) in read.items()}, planned_so | wished
+    )
 
 
-def _shared(yard: Yard, plans: Mapping[str, PlannedLoad]) -> SharedLanes | None:
+def _shared(
+    yard: Yard, plans: Mapping[str, PlannedLoad], before: Collection[tuple[str, str]]
+) -> SharedLanes | None:
     standing = {vault.code for lane in yard.lanes for vault in lane.vaults}
     wanted = [Wanted(load, _still_wanted(planned, standing)) for load, planned in plans.items()]
     as_given = [(load, planned.steps) for load, planned in plans.items()]
     if not _meet(yard, wanted) and not clashes(yard, as_given):
         return None
     try:
-        day = shared_day(yard, [one for one in wanted if one.groups])
-    except YardBlocked as error:
+        pulling = [one for one in wanted if one.groups]
+        loads = {one.load for one in pulling}
+        day = shared_day(yard, pulling, before=[pair for pair in before if loads.issuperset(pair)])
+    except (YardBlocked, YardError) as error:
         return SharedLanes((), (), (), str(error))
     found = clashes(yard, [(load, plans[load].steps) for load in day.order])
     return SharedLanes(day.order, day.lanes, found)

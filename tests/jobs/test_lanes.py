@@ -9,19 +9,20 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from inventory.models import Branch, Lane, Release, Shipment, User, Vault, VaultArrival
+from inventory.models import Branch, Item, Lane, Release, Shipment, User, Vault, VaultArrival
 from inventory.services import arrival_announce
 from jobs.models import Job, Replan, Task
 from jobs.selectors.boards.forklift import ForkliftBoard, forklift_boards
 from jobs.selectors.lanes import job_forklift_day, job_lanes_shared
-from jobs.services import events_record, job_accept_plan, replan_execute
+from jobs.services import events_record, job_accept_plan, job_plan, replan_execute
+from jobs.services.earlier_jobs import document_after_others
 from loading.models import Dock, Load, Truck
 from loading.planner.plan import LoadPlan as PlannedLoad
 from loading.planner.pulls import SharedLane
-from loading.planner.request import LoadRequest
+from loading.planner.request import LoadRequest, parse_request
 from tests.jobs.reports import report
 from tests.jobs.scenario import PLAN
-from tests.jobs.stage import NOW, make_job, make_person, store_plan
+from tests.jobs.stage import NOW, make_job, make_person, make_piece, store_plan
 
 
 @pytest.fixture
@@ -143,6 +144,56 @@ def test_the_pull_sheet_says_so(lanes: None, office: Client, accepted: Job, othe
     text = " ".join(page.split())
     assert "Lane L1: other, then small" in text
     assert "To do the evening before" in text
+
+
+def test_a_job_is_planned_for_the_lanes_that_an_earlier_one_leaves(
+    lanes: None, job: Job, other: Job
+) -> None:
+    """V2 is this load's and stands under W1, which is gone once the other load has pulled; that
+    load's plan has to be accepted."""
+    shipment = job.load.release.shipment
+    v2 = Vault.objects.get(code="V2")
+    Vault.objects.filter(pk=v2.pk).update(shipment=shipment)
+    Item.objects.filter(pk=make_piece(shipment).pk).update(vault=v2, vault_position=1)
+    assert "after_loads" not in planned_from(job)
+    accept(other)
+    document = planned_from(job)
+    assert document["after_loads"] == ["other"]
+    assert [vault["code"] for vault in document["other_vaults"]] == ["V1", "X9"]
+    assert parse_request(document).after_loads == ("other",)
+
+
+def planned_from(job: Job) -> dict[str, Any]:
+    document = job_plan(job=job, seed=1, budget_s=1, send=False).request_document
+    assert isinstance(document, dict)
+    return document
+
+
+def test_a_pull_from_a_lane_that_a_job_does_not_need_is_no_matter(
+    lanes: None, job: Job, other: Job
+) -> None:
+    make_piece(job.load.release.shipment)
+    accept(other)
+    assert document_after_others(job=job) is None
+
+
+def test_a_job_that_begins_later_is_not_waited_for(lanes: None, job: Job, other: Job) -> None:
+    accept(other)
+    Job.objects.filter(pk=other.pk).update(window_start=job.window_start + timedelta(minutes=1))
+    assert document_after_others(job=job) is None
+
+
+def test_who_begins_earlier_pulls_first_whatever_it_costs(
+    lanes: None, accepted: Job, other: Job
+) -> None:
+    """W1 stands on V2, so the other load would go first; but it begins an hour later."""
+    accept(other)
+    later = accepted.window_start + timedelta(hours=1)
+    Job.objects.filter(pk=other.pk).update(window_start=later)
+    shared = job_lanes_shared(job=accepted)
+    assert shared is not None
+    assert shared.order == ("small", "other")
+    assert {clash.load for clash in shared.clashes} == {"small"}
 
 
 def board_of(job: Job, user: User) -> ForkliftBoard:

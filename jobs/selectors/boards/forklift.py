@@ -12,6 +12,7 @@ from jobs.models import Job
 from jobs.selectors.access import Person
 from jobs.selectors.lanes import (
     arrivals_of_day,
+    in_turn,
     inbound_of,
     jobs_accepted,
     plans_of,
@@ -74,7 +75,7 @@ def _board(user: Person, branch: Branch, day: date) -> ForkliftBoard:
     plans, done = plans_of(jobs), work_done(jobs)
     arrivals = arrivals_of_day(branch=branch, day=day)
     inbound = inbound_of(arrivals)
-    shared = shared_lanes(plans=plans)
+    shared = shared_lanes(plans=plans, before=in_turn(jobs))
     today = forklift_day(
         plans=with_begins(jobs), inbound=inbound, done=done, shared=shared, evening_s=0
     )
@@ -138,7 +139,9 @@ def _evening(branch: Branch, day: date) -> tuple[date | None, tuple[list[Forklif
     jobs = jobs_accepted(branch=branch, day=next_day)
     plans = plans_of(jobs)
     found = forklift_day(
-        plans=with_begins(jobs), done=work_done(jobs), shared=shared_lanes(plans=plans)
+        plans=with_begins(jobs),
+        done=work_done(jobs),
+        shared=shared_lanes(plans=plans, before=in_turn(jobs)),
     )
     lines = [
         ForkliftLine(call=call, load=call.name.rpartition(":")[0], line=line_of(call, plans))

@@ -2,7 +2,7 @@
 
 from loading.planner.pulls.effort import Effort, effort, nearer
 from loading.planner.pulls.errors import PullsError, YardBlocked, YardError
-from loading.planner.pulls.lanes_now import lanes_as_they_stand
+from loading.planner.pulls.lanes_now import lanes_as_they_stand, lanes_left_by
 from loading.planner.pulls.orders import Chain, PullOrder, chains, orders
 from loading.planner.pulls.put_back import put_back, steps_back
 from loading.planner.pulls.retrieval import Retrieval, retrieve, retrieve_from, retrieve_groups
@@ -40,6 +40,7 @@ __all__ = [
     "effort",
     "lane_to_store",
     "lanes_as_they_stand",
+    "lanes_left_by",
     "nearer",
     "orders",
     "put_back",

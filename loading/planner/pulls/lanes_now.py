@@ -1,8 +1,8 @@
-"""A begun load's request, brought to how the lanes stand after other loads have used them too."""
+"""A load's request, brought to how the lanes stand after other loads have used them too."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from loading.planner.errors import RequestError
@@ -12,6 +12,7 @@ from loading.planner.pulls.yard import Yard, YardLane, yard_of
 from loading.planner.request import (
     LoadRequest,
     OtherVault,
+    Vault,
     parse_request,
     request_document,
 )
@@ -28,16 +29,38 @@ def lanes_as_they_stand(request: LoadRequest, now: Yard) -> LoadRequest:
     touched = {step.vault for step in _done(request) if step.vault is not None}
     cells = {code: cell for code, cell in _cells(now) if code not in touched}
     own = {vault.code for vault in request.vaults}
-    vaults = tuple(
+    vaults = _placed(request, cells)
+    others = [OtherVault(code, *cell) for code, cell in cells.items() if code not in own]
+    others += [other for other in request.other_vaults if other.code in touched]
+    brought = replace(request, vaults=vaults, other_vaults=tuple(others))
+    return brought if _leads_to(brought, now) else request
+
+
+def lanes_left_by(request: LoadRequest, steps: Iterable[Step]) -> LoadRequest:
+    """The request of a load that is not begun, in the lanes as other loads' steps leave them.
+
+    A vault of its own that those take out of the lanes stays where it is: it is not theirs.
+    """
+    cells = dict(_cells(yard_of(request).after(steps)))
+    return replace(
+        request,
+        vaults=_placed(request, cells),
+        other_vaults=tuple(
+            OtherVault(other.code, *cells[other.code])
+            for other in request.other_vaults
+            if other.code in cells
+        ),
+    )
+
+
+def _placed(request: LoadRequest, cells: Mapping[str, Cell]) -> tuple[Vault, ...]:
+    """Its vaults, each where `cells` say, or where it was."""
+    return tuple(
         replace(vault, lane=cell[0], depth=cell[1], level=cell[2])
         if (cell := cells.get(vault.code))
         else vault
         for vault in request.vaults
     )
-    others = [OtherVault(code, *cell) for code, cell in cells.items() if code not in own]
-    others += [other for other in request.other_vaults if other.code in touched]
-    brought = replace(request, vaults=vaults, other_vaults=tuple(others))
-    return brought if _leads_to(brought, now) else request
 
 
 def _done(request: LoadRequest) -> tuple[Step, ...]:

@@ -135,6 +135,7 @@ class LoadRequest:
     items: tuple[Item, ...]
     progress: Progress | None = None
     shifted_go_back: bool = False  # vaults set aside return to their lanes; our own key
+    after_loads: tuple[str, ...] = ()  # whose steps the lanes already show; our own key
     _by_tag: dict[str, Item] = field(init=False, repr=False, compare=False)
     _vault_by_tag: dict[str, str] = field(init=False, repr=False, compare=False)
 

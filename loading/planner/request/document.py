@@ -12,7 +12,8 @@ FORM = "load-request/1"
 def request_document(request: LoadRequest) -> dict[str, object]:
     """Kilograms and millimetres again; optional keys only where they differ from the default."""
     order = request.pull_order
-    goes_back = {"shifted_go_back": True} if request.shifted_go_back else {}
+    own: dict[str, object] = {"shifted_go_back": True} if request.shifted_go_back else {}
+    own |= {"after_loads": list(request.after_loads)} if request.after_loads else {}
     return {
         "form": FORM,
         "request": request.name,
@@ -29,7 +30,7 @@ def request_document(request: LoadRequest) -> dict[str, object]:
         "pad_mm": request.pad_mm,
         "items": [_item(item) for item in request.items],
         "progress": _progress(request),
-        **goes_back,
+        **own,
     }
 
 

@@ -25,6 +25,7 @@ LANES_MAX = 5_000
 STEPS_MAX = 50_000
 BOXES_MAX = 200
 STACKS_MAX = 100
+LOADS_MAX = 1_000
 STOPS_MAX = 1_000
 PAD_MAX_MM = 500
 RIDES = ("spring", "air")
@@ -56,6 +57,7 @@ def parse_request(document: object) -> LoadRequest:
         items=tuple(_read_item(node) for node in root.objects("items", most=ITEMS_MAX)),
         progress=_read_progress(root),
         shifted_go_back=root.flag("shifted_go_back", default=False),
+        after_loads=_read_after_loads(root),
     )
     if not faults:
         note_contradictions(request, faults)
@@ -172,6 +174,10 @@ def _read_item(node: Node) -> Item:
         pads=node.whole_or_none("pads"),
         storage_pads=node.whole_or_none("storage_pads"),
     )
+
+
+def _read_after_loads(root: Node) -> tuple[str, ...]:
+    return root.texts("after_loads", most=LOADS_MAX) if root.has("after_loads") else ()
 
 
 def _read_postures(node: Node) -> tuple[str, ...]:

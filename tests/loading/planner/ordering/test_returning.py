@@ -49,8 +49,9 @@ def test_who_does_not_ask_for_it_keeps_the_plan() -> None:
 
 
 def test_the_wish_is_part_of_the_request() -> None:
-    request = three_vaults(shifted_go_back=True)
+    request = three_vaults(shifted_go_back=True, after_loads=["L-1", "L-2"])
     assert request.shifted_go_back
+    assert request.after_loads == ("L-1", "L-2")
     assert parse_request(request_document(request)) == request
     assert "shifted_go_back" not in request_document(three_vaults())
 

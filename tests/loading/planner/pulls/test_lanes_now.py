@@ -3,8 +3,8 @@
 from typing import Any
 
 from loading.planner.plan import Step
-from loading.planner.pulls import Yard, lanes_as_they_stand, yard_of
-from loading.planner.request import LoadRequest, parse_request
+from loading.planner.pulls import Yard, lanes_as_they_stand, lanes_left_by, yard_of
+from loading.planner.request import LoadRequest, parse_request, request_document
 from tests.loading.planner.scene import empty_request, item
 
 MOVED = {"do": "move", "vault": "X1", "lane": "B"}
@@ -84,3 +84,22 @@ def test_what_no_start_leads_to_leaves_the_request_as_it_is() -> None:
     """X1, which this load has moved, was moved on by another."""
     request = begun(MOVED, PULLED)
     assert lanes_as_they_stand(request, now(request, Step("move", vault="X1", lane="C"))) == request
+
+
+def test_a_load_finds_the_lanes_that_the_one_before_leaves() -> None:
+    """The other load sets X1 aside and pulls X2; V1, which it sets aside for that, is not its."""
+    steps = [
+        Step("move", vault="X1", lane="B"),
+        Step("move", vault="V1", lane="C"),
+        Step("pull", vault="X2"),
+    ]
+    left = lanes_left_by(begun(), steps)
+    assert [stands(left, code) for code in ("V1", "V2", "X1", "X2")] == [
+        *(("C", 4, 1), ("A", 4, 1), ("B", 4, 1), None),
+    ]
+    assert parse_request(request_document(left)) == left
+
+
+def test_a_vault_of_its_own_that_another_load_pulls_stays_in_the_request() -> None:
+    left = lanes_left_by(begun(), [Step("move", vault="X1", lane="B"), Step("pull", vault="V1")])
+    assert stands(left, "V1") == ("A", 2, 1)
