@@ -102,7 +102,7 @@ def _log(
         Column(_("When"), 22),
         Column(_("What"), 48, BOLD),
         Column(_("By"), 15),
-        Column(_("Load"), 15),
+        Column(_("Load No."), 15),
     )
     rows = []
     for line in lines:

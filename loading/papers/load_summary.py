@@ -59,7 +59,7 @@ def _figures(
     aboard = plan.load.releases()
     counted: list[tuple[str, object]] = [
         (_("Shipment"), ", ".join(one.shipment.reference for one in aboard)),
-        (_("Release"), ", ".join(one.reference for one in aboard)),
+        (_("Release No."), ", ".join(one.reference for one in aboard)),
         (_("Pieces loaded"), len(loaded)),
         (_("Pieces left off"), len(planned.left_off)),
         (_("Tiers"), plan.figures["tiers"]),

@@ -4,7 +4,7 @@ Black on white only, so that a copier or a phone's camera loses nothing. What is
 depend on the clock: the same data gives the same bytes.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from io import BytesIO
 from typing import Any
@@ -17,6 +17,7 @@ from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import (
     BaseDocTemplate,
+    CondPageBreak,
     Flowable,
     Frame,
     PageTemplate,
@@ -43,6 +44,7 @@ HEADING = ParagraphStyle(
 TITLE = ParagraphStyle(
     "title", parent=BODY, fontName="Helvetica-Bold", fontSize=17, leading=20, spaceAfter=3
 )
+ROOM_UNDER_HEADING = 72  # points: the heading, a table's head and a row
 ROW_GREY = colors.Color(0.93, 0.93, 0.93)
 
 
@@ -101,8 +103,17 @@ def pdf(*, title: str, subject: str, story: Sequence[Flowable], form: PaperForm)
     def canvas(*args: Any, **given: Any) -> Canvas:
         return _CountedPages(*args, head=(title, subject), **given)
 
-    template.build([Paragraph(marked(title), TITLE), *story], canvasmaker=canvas)
+    set_story = [Paragraph(marked(title), TITLE), *_with_what_follows(story)]
+    template.build(set_story, canvasmaker=canvas)
     return written.getvalue()
+
+
+def _with_what_follows(story: Iterable[Flowable]) -> Iterator[Flowable]:
+    """No heading at the foot of a page: one without room for a few lines goes to the next."""
+    for flowable in story:
+        if getattr(flowable, "style", None) is HEADING:
+            yield CondPageBreak(ROOM_UNDER_HEADING)
+        yield flowable
 
 
 def paragraph(text: object, style: ParagraphStyle = BODY) -> Paragraph:

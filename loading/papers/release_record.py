@@ -53,7 +53,7 @@ def release_record_pdf(
     head: list[tuple[str, object]] = [
         (_("Shipment"), document["shipment"]),
         (_("Lot"), document["lot"]),
-        (_("Release"), document["release"]),
+        (_("Release No."), document["release"]),
         (_("Truck"), document["truck"]),
         (_("Received by"), document["receiver"]),
         (_("Identity checked"), document["identity"] or _("no")),

@@ -3,6 +3,7 @@
 from django.utils.translation import gettext as _
 from reportlab.platypus import Flowable
 
+from loading.cautions import cautions_said
 from loading.measures import length, weight
 from loading.models import LoadPlan
 from loading.papers.paper import (
@@ -52,6 +53,8 @@ def road_sheet_pdf(plan: LoadPlan, form: PaperForm) -> bytes:
             }
         )
     )
+    if cautions := cautions_said(road, units):
+        story += [heading(_("Look out for")), *map(paragraph, cautions)]
     story += [space(12), lines_to_sign([_("Gross by the scale, date"), _("Driver")], form)]
     return pdf(title=_("Road sheet"), subject=plan_subject(plan), story=story, form=form)
 
@@ -61,7 +64,7 @@ def _figures(road: RoadSheet, units: str) -> list[tuple[str, object]]:
     fails = _("This load must not drive off as it is.")
     found: list[tuple[str, object]] = [
         (_("On the road"), passes if road.passes else fails),
-        (_("Load"), weight(road.load_g, units)),
+        (_("Goods aboard"), weight(road.load_g, units)),
         (_("Payload"), weight(road.payload_g, units)),
         (_("Truck and load"), weight(road.gross_g, units)),
         (_("Space used, at 7 lb per cubic foot"), weight(road.constructive_g, units)),
@@ -133,7 +136,7 @@ def _left(advice: AdviceLine, units: str) -> str:
 
 def _moments(road: RoadSheet, form: PaperForm) -> Flowable:
     supports = [support.name for support in road.moments[0].supports]
-    columns = [Column(_("When"), 20), Column(_("Load"), 16, RIGHT)]
+    columns = [Column(_("When"), 20), Column(_("Goods aboard"), 16, RIGHT)]
     columns += [Column(name, 32, RIGHT) for name in supports]
     rows = [
         [
@@ -160,8 +163,8 @@ def _groups(road: RoadSheet, form: PaperForm) -> list[Flowable]:
         return []
     columns = (
         Column(_("Axles"), 20, BOLD),
-        Column(_("Apart"), 20, RIGHT),
-        Column(_("Weigh"), 30, RIGHT),
+        Column(_("Distance"), 20, RIGHT),
+        Column(_("Weight"), 30, RIGHT),
         Column(_("May weigh"), 30, RIGHT),
     )
     rows = [

@@ -4,8 +4,12 @@ import pytest
 from django.utils import translation
 
 from inventory.labels.text import printable
+from loading.cautions import WORDS, cautions_said
 from loading.papers import PLAN_PAPERS, PaperForm
+from loading.papers.paper import Column, heading, paragraph, pdf, table
 from loading.planner.plan import LoadPlan, Step
+from loading.road.sheet import Caution
+from loading.selectors import road_sheet
 from loading.services import plan_run_create, plan_run_execute
 from tests.loading.papers.reading import pages_of, sheet_of, words_of
 from tests.loading.scenario import (
@@ -163,3 +167,24 @@ def test_a_paper_speaks_the_language_that_is_active(plan):
 )
 def test_signs_that_the_fonts_lack_are_written_plainly(said, shown):
     assert printable(said) == shown
+
+
+def test_the_road_sheet_says_what_to_look_out_for(plan):
+    said = words_of(PLAN_PAPERS["road-sheet"](plan, METRIC))
+    road = road_sheet(plan=plan)
+    assert road.cautions
+    assert "Look out for " + " ".join(cautions_said(road, "metric")) in said
+
+
+def test_every_caution_has_its_words():
+    assert set(WORDS) == set(Caution)
+
+
+def test_no_heading_stands_at_the_foot_of_a_page():
+    row = table((Column("Tag", 1),), [["x"]], METRIC)
+    # Lines of 12.5 points that leave room for the heading, and none for what it is about.
+    lines = [paragraph(f"line {n}") for n in range(int((METRIC.height - 40) // 12.5) - 1)]
+    made = pdf(title="T", subject="s", story=[*lines, heading("Signatures"), row], form=METRIC)
+    first, second = pages_of(made)
+    assert "Signatures" not in first
+    assert "Signatures" in second
