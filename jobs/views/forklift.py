@@ -19,8 +19,13 @@ from inventory.models import Branch
 from inventory.permissions import user_must
 from inventory.selectors import branch_visible
 from inventory.services import arrival_announce, arrival_call_off, arrival_stow
-from jobs.selectors.boards.forklift import arrival_expected, forklift_boards
+from jobs.selectors.boards.forklift import (
+    ForkliftBoard,
+    arrival_expected,
+    forklift_boards,
+)
 from jobs.views.asking import signed_in
+from loading.pictures import lanes_svg
 
 
 class ArrivalForm(forms.Form):
@@ -43,12 +48,21 @@ class StowForm(forms.Form):
 @login_required
 def forklift(request: HttpRequest, day: date) -> HttpResponse:
     """What the forklift does on a day, in order, and what it does in the evening for the next."""
+    boards = forklift_boards(user=request.user, day=day)
     shown = {
         "day": day,
-        "boards": forklift_boards(user=request.user, day=day),
+        "boards": [(board, _map(board, f"lanes-{n}")) for n, board in enumerate(boards)],
         "form": ArrivalForm(initial={"arrival_id": uuid4()}),
     }
     return render(request, "jobs/forklift.html", shown)
+
+
+def _map(board: ForkliftBoard, picture: str) -> str:
+    """All lanes of the branch as they stand now."""
+    if not board.yard.lanes:
+        return ""
+    own = _("vault that leaves today")
+    return lanes_svg(board.yard, names=board.lanes, own=own, picture=picture)
 
 
 @require_POST

@@ -3,7 +3,7 @@
 A lane is drawn with the aisle at its left: a column for each depth, a row for each level.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from django.utils.functional import Promise
@@ -47,23 +47,34 @@ HATCH = 12
 
 @dataclass(frozen=True, slots=True)
 class Panel:
-    """Some lanes of a yard under a heading; `moved` is the vault that is told apart."""
+    """Some lanes of a yard under a heading; `moved` is the vault that is told apart, `own` what
+    the yard's own vaults are called."""
 
     heading: str
     yard: Yard
     names: tuple[str, ...]
     moved: str | None = None
+    own: str = ""
+
+    def word(self, kind: str) -> str:
+        return self.own if kind == OWN and self.own else str(WORDS[kind])
 
     def lanes(self) -> Iterator[YardLane]:
         return (lane for lane in self.yard.lanes if lane.name in self.names)
 
 
-def lanes_svg(yard: Yard, *, names: Sequence[str] | None = None, picture: str = "lanes") -> str:
-    """The lanes with those names; without names, those in which a vault of the shipment stands."""
+def lanes_svg(
+    yard: Yard, *, names: Sequence[str] | None = None, own: str = "", picture: str = "lanes"
+) -> str:
+    """The lanes with those names; without names, those in which a vault of the shipment stands.
+
+    `own` says what the yard's own vaults are, where they are not those of one shipment.
+    """
     if names is None:
-        own = set(yard.own)
-        names = [lane.name for lane in yard.lanes if own & {v.code for v in lane.vaults}]
-    return _drawn([Panel("", yard, tuple(names))], _("The lanes, from the side"), picture)
+        ours = set(yard.own)
+        names = [lane.name for lane in yard.lanes if ours & {v.code for v in lane.vaults}]
+    panel = Panel("", yard, tuple(names), own=own)
+    return _drawn([panel], _("The lanes, from the side"), picture)
 
 
 def move_svg(before: Yard, after: Yard, code: str, *, picture: str = "move") -> str:
@@ -90,7 +101,8 @@ def _drawn(panels: list[Panel], title: str, picture: str) -> str:
         rows, y = _rows(panel, wide, y, picture)
         body += rows
         kinds |= _kinds(panel)
-    legend, y = _legend([kind for kind in WORDS if kind in kinds], wide, y, picture)
+    words = {kind: panels[0].word(kind) for kind in WORDS if kind in kinds}
+    legend, y = _legend(words, wide, y, picture)
     return document(wide, y + EDGE, title, _description(panels), [*body, *legend])
 
 
@@ -155,7 +167,7 @@ def _cell(
     weight = "bold" if kind == OWN else "normal"
     at: dict[str, Value] = {"text_anchor": "middle", "font_weight": weight}
     name = haloed(vault.code, x + CELL_WIDE / 2, y + CELL_HIGH / 2 + 0.36 * font, font, **at)
-    said = element("title", {}, plain(f"{vault.code}: {WORDS[kind]}"))
+    said = element("title", {}, plain(f"{vault.code}: {panel.word(kind)}"))
     return [group({"class": kind}, [said, *drawn, name])]
 
 
@@ -203,11 +215,12 @@ def _kinds(panel: Panel) -> set[str]:
     return kinds | ({MOVED} if panel.moved is not None else set())
 
 
-def _legend(kinds: list[str], wide: float, y: float, picture: str) -> tuple[list[str], float]:
+def _legend(
+    words: Mapping[str, str], wide: float, y: float, picture: str
+) -> tuple[list[str], float]:
     drawn: list[str] = []
     x, high = float(EDGE), SMALL_FONT * 1.6
-    for kind in kinds:
-        word = str(WORDS[kind])
+    for kind, word in words.items():
         room = 60 + text_width(word, SMALL_FONT) + 24
         if x > EDGE and x + room > wide:
             x, y = float(EDGE), y + high
@@ -225,7 +238,7 @@ def _description(panels: list[Panel]) -> str:
     for panel in panels:
         for lane in panel.lanes():
             inside = ", ".join(
-                f"{vault.code} ({WORDS[_kind(panel, lane, lane.cell_of(vault.slot))]})"
+                f"{vault.code} ({panel.word(_kind(panel, lane, lane.cell_of(vault.slot)))})"
                 for vault in reversed(lane.vaults)
             )
             heading = f"{panel.heading}: " if panel.heading else ""

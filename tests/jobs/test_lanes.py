@@ -267,6 +267,8 @@ def test_the_page_takes_an_inbound_vault_from_announcing_to_its_lane(
     text = " ".join(office.get(page).content.decode().split())
     assert "N1" in text
     assert "outside" in text
+    assert "V2: vault that leaves today" in text
+    assert "W1: another customer" in text
     stowed = reverse("jobs:arrival-stow", args=[accepted.day, accepted.branch.code, arrival.pk])
     for _ in range(2):
         assert office.post(stowed, {"lane": "L2"})["Location"] == page

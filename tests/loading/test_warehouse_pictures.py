@@ -49,6 +49,13 @@ def test_named_lanes_are_drawn_whoevers_vaults_they_hold() -> None:
     assert {"Lane B, 1 free", "Lane C, 1 free"} <= set(said(root))
 
 
+def test_vaults_of_several_shipments_are_called_what_they_are() -> None:
+    drawn = lanes_svg(LANES, own="vault that leaves today")
+    assert "vault that leaves today" in said(read(drawn))
+    assert "V1: vault that leaves today" in drawn
+    assert "this shipment" not in drawn
+
+
 def test_own_and_others_differ_in_pattern_and_word() -> None:
     root = read(lanes_svg(LANES))
     fills = {}

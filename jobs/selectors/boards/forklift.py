@@ -1,7 +1,7 @@
 """The forklift's day: one list for all docks of a warehouse, what comes in, what is done early."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from uuid import UUID
 
@@ -21,6 +21,7 @@ from jobs.selectors.lanes import (
 )
 from loading.models import LoadPlan
 from loading.planner.dockside import Call
+from loading.planner.pulls import Yard
 from loading.selectors import (
     ForkliftDay,
     PullLine,
@@ -51,7 +52,10 @@ class ForkliftLine:
 
 @dataclass(frozen=True, slots=True)
 class ForkliftBoard:
-    """`evening` is what to do on this day for `next_day`, which saves it `saved_minutes`."""
+    """`evening` is what to do on this day for `next_day`, which saves it `saved_minutes`.
+
+    `yard` are the lanes as they stand now; its own are the vaults that the day's loads pull.
+    """
 
     branch: Branch
     lines: Sequence[ForkliftLine]
@@ -60,8 +64,12 @@ class ForkliftBoard:
     next_day: date | None
     evening: Sequence[ForkliftLine]
     saved_minutes: int
-    lanes: Sequence[str]
+    yard: Yard
     may_write: bool
+
+    @property
+    def lanes(self) -> Sequence[str]:
+        return [lane.name for lane in self.yard.lanes]
 
 
 def forklift_boards(*, user: Person, day: date) -> Sequence[ForkliftBoard]:
@@ -80,9 +88,9 @@ def _board(user: Person, branch: Branch, day: date) -> ForkliftBoard:
         plans=with_begins(jobs), inbound=inbound, done=done, shared=shared, evening_s=0
     )
     in_order = _in_order(plans, shared)
-    goes_to = inbound_lanes(
-        yard=warehouse_yard(branch=branch), plans=in_order, inbound=inbound, done=done
-    )
+    yard = warehouse_yard(branch=branch)
+    goes_to = inbound_lanes(yard=yard, plans=in_order, inbound=inbound, done=done)
+    pulled = [call.vault for call in _calls(today) if call.does == "pull"]
     next_day, evening = _evening(branch, day)
     return ForkliftBoard(
         branch=branch,
@@ -92,9 +100,13 @@ def _board(user: Person, branch: Branch, day: date) -> ForkliftBoard:
         next_day=next_day,
         evening=evening[0],
         saved_minutes=evening[1],
-        lanes=[lane.name for lane in branch.lanes.order_by("name")],
+        yard=replace(yard, own=tuple(pulled)),
         may_write=user_may(user=user, branch=branch, action="inventory.write"),
     )
+
+
+def _calls(today: ForkliftDay | None) -> list[Call]:
+    return [one.call for one in today.served] if today else []
 
 
 def _in_order(plans: Sequence[LoadPlan], shared: SharedLanes | None) -> Sequence[LoadPlan]:
