@@ -5,7 +5,7 @@ Every key is derived from its name, so that storing it twice changes nothing.
 
 import json
 from dataclasses import replace
-from datetime import datetime, time
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 from uuid import NAMESPACE_URL, UUID, uuid5
@@ -155,6 +155,11 @@ def _release(shipment: Shipment, told: Document, by: User, now: datetime) -> Rel
     return release_identity_check(release=release, by=by, now=now)
 
 
+def _half_hour_before(moment: datetime) -> datetime:
+    """The day begins when it is looked at, at whatever hour: else all of it would be over."""
+    return moment.replace(minute=moment.minute // 30 * 30, second=0, microsecond=0)
+
+
 def _job(
     told: Document,
     *,
@@ -171,13 +176,14 @@ def _job(
         reference=told["load"],
         distance_km=told["distance_km"],
     )
-    zone = ZoneInfo(truck.branch.time_zone)
-    day = now.astimezone(zone).date()
-    begin, end = (
-        datetime.combine(day, time.fromisoformat(told[key]), tzinfo=zone) for key in ("from", "to")
-    )
+    begins = _half_hour_before(now.astimezone(ZoneInfo(truck.branch.time_zone)))
+    begin, end = (begins + timedelta(minutes=told[key]) for key in ("from_min", "to_min"))
     job = job_create(
-        load=load, day=day, window_start=begin, window_end=end, job_id=_key("job", told["load"])
+        load=load,
+        day=begins.date(),
+        window_start=begin,
+        window_end=end,
+        job_id=_key("job", told["load"]),
     )
     for part, usernames in told["crew"].items():
         for username in usernames:

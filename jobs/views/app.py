@@ -63,10 +63,21 @@ def manifest(_request: HttpRequest) -> JsonResponse:
             "display": "standalone",
             "background_color": "#16191c",
             "theme_color": "#16191c",
-            "icons": [{"src": static("config/icon.svg"), "sizes": "any", "type": "image/svg+xml"}],
+            "icons": [
+                {"src": static("config/icon.svg"), "sizes": "any", "type": "image/svg+xml"},
+                _icon("icon-192", 192),
+                _icon("icon-512", 512),
+                _icon("icon-whole-512", 512) | {"purpose": "maskable"},
+            ],
         },
         content_type="application/manifest+json",
     )
+
+
+def _icon(name: str, side_px: int) -> dict[str, str]:
+    """For systems that take no drawing as an icon."""
+    side = f"{side_px}x{side_px}"
+    return {"src": static(f"config/{name}.png"), "sizes": side, "type": "image/png"}
 
 
 @require_GET

@@ -22,9 +22,9 @@ from jobs.selectors.boards.standing import hands_on
 from jobs.selectors.days import day_of
 from jobs.services import crew_member_put, job_plan, job_plan_take
 from jobs.views.asking import signed_in, units
-from jobs.views.pictures import plan_warehouse_pictures
 from loading.errors import RunFinished
 from loading.models import LoadPlan
+from loading.selectors import plan_warehouse_pictures
 from loading.selectors.equipment import load_equipment
 from loading.services import plan_run_accept_early, plan_run_cancel
 

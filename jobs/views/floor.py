@@ -23,9 +23,10 @@ from jobs.selectors.events import last_report
 from jobs.selectors.tasks import TaskCard
 from jobs.views.asking import job_id_of_phone, job_with_plan, signed_in, units
 from jobs.views.notices import notices_unseen
-from jobs.views.pictures import loader_pieces, plan_tier_picture, plan_warehouse_pictures
+from jobs.views.pieces import loader_pieces
 from loading.errors import NoSuchTier
 from loading.models import LoadPlan
+from loading.selectors import plan_tier_picture, plan_warehouse_pictures
 
 PAGE_OF_PART = {
     CrewMember.Part.LOADER: "jobs:loader",

@@ -11,14 +11,18 @@ from django.views.decorators.http import require_GET
 from jobs.selectors.boards import whole_board
 from jobs.selectors.lanes import job_forklift_day, job_lanes_shared
 from jobs.views.asking import job_with_plan, units
-from jobs.views.pictures import (
+from loading.planner.plan import LoadPlan, Size
+from loading.planner.request import LoadRequest
+from loading.selectors import (
+    dock_report,
+    dock_study_latest,
+    plan_of,
     plan_tier_picture,
     plan_truck_pictures,
     plan_warehouse_pictures,
+    pull_sheet,
+    tier_sheets,
 )
-from loading.planner.plan import LoadPlan, Size
-from loading.planner.request import LoadRequest
-from loading.selectors import dock_report, dock_study_latest, plan_of, pull_sheet, tier_sheets
 
 
 @require_GET

@@ -17,6 +17,11 @@ from loading.selectors.loads import (
     load_shipments,
     loads_of_shipment,
 )
+from loading.selectors.plan_pictures import (
+    plan_tier_picture,
+    plan_truck_pictures,
+    plan_warehouse_pictures,
+)
 from loading.selectors.plans import (
     load_latest_plan,
     load_plan_demanded,
@@ -62,6 +67,9 @@ __all__ = [
     "plan_long_fields",
     "plan_of",
     "plan_second_trips",
+    "plan_tier_picture",
+    "plan_truck_pictures",
+    "plan_warehouse_pictures",
     "pull_sheet",
     "road_sheet",
     "shared_lanes",

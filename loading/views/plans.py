@@ -14,12 +14,14 @@ from inventory.models import Sheet, User
 from inventory.permissions import user_may, user_must
 from loading.models import LoadPlan
 from loading.papers import PaperForm
-from loading.pictures import tier_svg, truck_side_svg, truck_top_svg, warehouse_pictures
 from loading.selectors import (
     dock_report,
     dock_study_latest,
     plan_of,
     plan_second_trips,
+    plan_tier_picture,
+    plan_truck_pictures,
+    plan_warehouse_pictures,
     pull_sheet,
     road_sheet,
     tier_sheets,
@@ -41,20 +43,22 @@ PAPER_NAMES = {
 def plan_page(request: HttpRequest, plan_id: int) -> HttpResponse:
     """Everything that is printed of a plan: truck, pull sheet, tiers with their pictures."""
     plan, units = _plan_demanded(request, plan_id), _units(request)
-    load_request, planned = plan_of(plan=plan)
+    _, planned = plan_of(plan=plan)
+    side, top = plan_truck_pictures(plan=plan, units=units)
     tiers = [
-        (sheet, tier_svg(load_request, planned, sheet.tier, units=units))
+        (sheet, plan_tier_picture(plan=plan, tier=sheet.tier, units=units))
         for sheet in tier_sheets(plan=plan)
     ]
     shown = {
         "plan": plan,
+        "branch": plan.load.branch,
         "planned": planned,
-        "side": truck_side_svg(load_request, planned, units=units),
-        "top": truck_top_svg(load_request, planned, units=units),
+        "side": side,
+        "top": top,
         "pull_sheet": pull_sheet(plan=plan),
         "dock": dock_report(plan=plan),
         "study": dock_study_latest(plan=plan),
-        "pictures": warehouse_pictures(load_request, planned, units=units),
+        "pictures": plan_warehouse_pictures(plan=plan, units=units),
         "tiers": tiers,
         "units": units,
         "second_trips": plan_second_trips(plan=plan),
@@ -67,7 +71,12 @@ def plan_page(request: HttpRequest, plan_id: int) -> HttpResponse:
 def papers_page(request: HttpRequest, plan_id: int) -> HttpResponse:
     """The papers of a plan, to print on either sheet."""
     plan = _plan_demanded(request, plan_id)
-    shown = {"plan": plan, "papers": PAPER_NAMES.items(), "sheets": Sheet.choices}
+    shown = {
+        "plan": plan,
+        "branch": plan.load.branch,
+        "papers": PAPER_NAMES.items(),
+        "sheets": Sheet.choices,
+    }
     return render(request, "loading/papers.html", shown)
 
 
@@ -119,7 +128,12 @@ def _units(request: HttpRequest) -> str:
 def road_page(request: HttpRequest, plan_id: int) -> HttpResponse:
     """What the road asks of a plan: weights, straps, and what would mend it."""
     plan = _plan_demanded(request, plan_id)
-    shown = {"plan": plan, "road": road_sheet(plan=plan), "units": _units(request)}
+    shown = {
+        "plan": plan,
+        "branch": plan.load.branch,
+        "road": road_sheet(plan=plan),
+        "units": _units(request),
+    }
     return render(request, "loading/road.html", shown)
 
 

@@ -8,10 +8,11 @@ from pathlib import Path
 
 import pytest
 from django.urls import reverse
-from playwright.sync_api import Page
+from django.utils import timezone
+from playwright.sync_api import BrowserContext, Page
 
 from jobs.models import Job, Replan
-from jobs.services import tasks_assign
+from jobs.services import pairing_create, tasks_assign
 from tests.browser.conftest import DESK, PHONE, Enter
 from tests.browser.floor import set_up
 from tests.jobs.stage import NOW
@@ -70,6 +71,29 @@ def test_pages_are_accessible_and_fit_the_screen(
     assert found == {}
 
 
+def test_pages_before_one_is_known_are_accessible(
+    window: Callable[..., BrowserContext], picture: Callable[[Page, str], None]
+) -> None:
+    _, crew, _ = set_up()
+    _, code = pairing_create(member=crew["lou"], by=None, now=timezone.now())
+    page = window().new_page()
+    found = {}
+    for name, address in (
+        ("sign-in", "/sign-in/"),
+        ("pair", f"/pair/{code}/"),
+        ("spent", "/pair/nothing/"),
+        ("offline", "/offline/"),
+    ):
+        page.goto(address)
+        page.add_script_tag(path=AXE)
+        told = page.evaluate(FIND, TAGS)
+        over = page.evaluate("document.documentElement.scrollWidth - innerWidth")
+        picture(page, f"nobody-{name}-360")
+        if told or over > 0:
+            found[name] = (told, over)
+    assert found == {}
+
+
 def test_the_first_page_is_light(enter: Enter) -> None:
     job, crew, _ = set_up()
     page = enter(crew["lou"].user, f"/jobs/{job.id}/loader/")
@@ -79,3 +103,8 @@ def test_the_first_page_is_light(enter: Enter) -> None:
     )
     assert len(sizes) >= 5
     assert sum(sizes) < 100_000
+    everything = page.evaluate(
+        """() => [...performance.getEntriesByType("navigation"),
+            ...performance.getEntriesByType("resource")].map((r) => r.decodedBodySize)"""
+    )
+    assert sum(everything) < 300_000
