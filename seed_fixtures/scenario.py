@@ -16,6 +16,7 @@ from django.db import transaction
 from inventory.models import Branch, Release, Role, Shipment, User
 from inventory.services import (
     ImportOrder,
+    arrival_announce,
     catalogue_load,
     hold_place,
     inventory_import,
@@ -64,6 +65,8 @@ def scenario_load(*, now: datetime) -> list[Job]:
             now=now,
         )
 
+    for told_vault in told["inbound"]:
+        _inbound(branch, told_vault, people["dana"], now)
     jobs = [job(told_job) for told_job in told["jobs"]]
     _heavy_load(job(told["heavy_job"]), told["heavy_job"], now)
     return jobs
@@ -153,6 +156,17 @@ def _release(shipment: Shipment, told: Document, by: User, now: datetime) -> Rel
         now=now,
     )
     return release_identity_check(release=release, by=by, now=now)
+
+
+def _inbound(branch: Branch, told: Document, by: User, now: datetime) -> None:
+    arrival_announce(
+        arrival_id=_key("arrival", told["vault"]),
+        branch=branch,
+        code=told["vault"],
+        expected_at=_half_hour_before(now) + timedelta(minutes=told["at_min"]),
+        now=now,
+        by=by,
+    )
 
 
 def _half_hour_before(moment: datetime) -> datetime:
