@@ -144,6 +144,10 @@ class TaskCardSerializer(serializers.Serializer[Any]):
             "people": card.lift.people,
             "limit_g": card.lift.limit_g,
             "needs_equipment": card.lift.needs_equipment,
+            "recommended_g": card.carry.limit_g,
+            "index": card.carry.index,
+            "too_much": card.carry.too_much,
+            "caution": card.carry.caution,
         }
 
 

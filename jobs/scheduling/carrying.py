@@ -33,6 +33,11 @@ class CarryAssessment:
     too_much: bool
     caution: str = CAUTION
 
+    @property
+    def index(self) -> float:
+        """The lifting index: above 1 it is more than is recommended."""
+        return self.index_pct / 100
+
 
 def carry_assessment(*, size_mm: Size, weight_g: int) -> CarryAssessment:
     """The lifting index of taking a piece up from the floor, for those who should do it.

@@ -1,12 +1,21 @@
 """The task in somebody's hands, with all that is to be known to do it."""
 
 from dataclasses import dataclass
+from datetime import date
 
 from django.db.models import QuerySet
 
 from inventory.models import User
 from jobs.models import Assignment, Job, Task
 from jobs.scheduling import LiftAdvice, lift_advice
+from jobs.scheduling.carrying import (
+    Carried,
+    CarryAssessment,
+    ShiftMass,
+    carry_assessment,
+    shift_mass,
+)
+from jobs.selectors.floors import usual_way_mm
 from loading.planner.plan import Fill, Placement
 from loading.planner.plan import LoadPlan as PlannedLoad
 from loading.planner.request import Item, LoadRequest
@@ -30,6 +39,7 @@ class TaskCard:
     placement: Placement | None
     fill: Fill | None
     lift: LiftAdvice | None
+    carry: CarryAssessment | None
 
     @property
     def has_picture(self) -> bool:
@@ -81,7 +91,19 @@ def task_card_with(*, task: Task, others: tuple[User, ...]) -> TaskCard:
         lift=lift_advice(size_mm=piece.size_mm, weight_g=piece.weight_g)
         if piece and lifted
         else None,
+        carry=carry_assessment(size_mm=piece.size_mm, weight_g=piece.weight_g)
+        if piece and lifted
+        else None,
     )
+
+
+def shift_mass_of(*, user: User, day: date) -> ShiftMass:
+    """What a person has carried on a day, on whatever jobs; for that person's eyes only."""
+    done = Assignment.objects.filter(
+        person=user, task__job__day=day, task__weight_g__gt=0, ending=Assignment.Ending.DONE
+    )
+    tasks = done.values_list("task__weight_g", "task__people", "task__kind")
+    return shift_mass(Carried(weight, people, usual_way_mm(kind)) for weight, people, kind in tasks)
 
 
 def _piece(request: LoadRequest, task: Task) -> Item | None:

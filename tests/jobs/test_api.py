@@ -143,7 +143,11 @@ def test_the_task_in_hand_comes_with_its_place(accepted: Job, crew: dict[str, Cr
     assert card["others"] == ["hugo"]
     assert card["piece"]["name"] == "mattress"
     assert card["place"]["at_mm"] == [1500, 0, 0]
-    assert card["lift"] == {"people": 2, "limit_g": 30666, "needs_equipment": False}
+    lift = card["lift"]
+    assert (lift["people"], lift["limit_g"], lift["needs_equipment"]) == (2, 30666, False)
+    assert 0 < lift["recommended_g"] < lift["limit_g"]
+    assert lift["index"] == pytest.approx(25_000 / lift["recommended_g"], abs=0.01)
+    assert "NIOSH" in lift["caution"]
 
 
 def test_a_batch_is_answered_event_by_event(api: APIClient, accepted: Job) -> None:

@@ -16,6 +16,7 @@ from django.utils.html import escape
 
 from inventory.models import Hold, User
 from jobs.models import Assignment, CrewMember, Event, Job, Task
+from jobs.scheduling.lifting_equation import CAUTION
 from jobs.services import crew_member_put, events_record, job_accept_plan, tasks_assign
 from jobs.views.app import SHELL
 from loading.models import Load, LoadPlan, PlanRun
@@ -197,8 +198,32 @@ def test_a_heavy_piece_says_with_whom_and_how(
     assert "chest of drawers" in text
     assert "hugo" in text
     assert "more than two people should lift by hand" in text
+    assert "is recommended for 2 together" in text
+    assert CAUTION in text
     assert "standing" in text
     assert "<svg" in text
+
+
+def test_who_has_carried_much_is_told_so_alone(
+    accepted: Job, crew: dict[str, CrewMember], client: Client
+) -> None:
+    task = Task.objects.get(key="carry:001")
+    done = {"given_at": NOW, "ended_at": NOW, "ending": "done"}
+    for name in ("hanne", "hugo"):
+        member = crew[name]
+        Assignment.objects.create(task=task, member=member, person=member.user, **done)
+    User.objects.filter(pk=crew["hanne"].user_id).update(units="metric")
+    client.force_login(crew["hanne"].user)
+    text = _text(client, "/my-task/")
+    said = re.search(
+        r"carried by you today: ([\d.]+) kg\. For a whole shift at most (\S+) kg", text
+    )
+    assert said is not None
+    assert said.groups() == ("22.5", "10000.0")
+    Task.objects.filter(pk=task.pk).update(weight_g=30_000_000)
+    assert 'class="notice warning">Lifted and carried by you today' in _text(client, "/my-task/")
+    client.force_login(crew["wim"].user)
+    assert "by you today" not in _text(client, "/my-task/")
 
 
 def _told(kind: str, **payload: object) -> str:

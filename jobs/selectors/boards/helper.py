@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from inventory.models import User
 from jobs.models import CrewMember, Job, Task
 from jobs.scheduling.assigning import PARTS_FOR
+from jobs.scheduling.carrying import ShiftMass
 from jobs.selectors.floors import floor_schedule, member_key
-from jobs.selectors.tasks import TaskCard, task_card, task_in_hand
+from jobs.selectors.tasks import TaskCard, shift_mass_of, task_card, task_in_hand
 from loading.selectors import plan_long_fields
 
 AFTER_SHOWN = 2
@@ -15,12 +16,16 @@ AFTER_SHOWN = 2
 
 @dataclass(frozen=True, slots=True)
 class HelperBoard:
-    """`card` is None while there is nothing to do; `job` then is the one the person waits on."""
+    """`card` is None while there is nothing to do; `job` then is the one the person waits on.
+
+    `carried` is what the person has lifted and carried that day, None without a job.
+    """
 
     card: TaskCard | None
     job: Job | None
     member: CrewMember | None
     after: tuple[TaskCard, ...]
+    carried: ShiftMass | None = None
 
 
 def helper_board(*, user: User, job: Job | None = None) -> HelperBoard:
@@ -37,6 +42,7 @@ def helper_board(*, user: User, job: Job | None = None) -> HelperBoard:
         job=member.job,
         member=member,
         after=tuple(task_card(task=task, user=user) for task in after),
+        carried=shift_mass_of(user=user, day=member.job.day),
     )
 
 

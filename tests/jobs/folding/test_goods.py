@@ -3,9 +3,21 @@
 from itertools import count
 from typing import Any
 
-from jobs.folding import EventKind, FoldEvent, conflict_of, fold, plan_facts, task_outcomes
+import pytest
+
+from jobs.folding import (
+    EventKind,
+    FoldEvent,
+    conflict_of,
+    empty_state,
+    fold,
+    plan_facts,
+    task_outcomes,
+)
+from jobs.folding.kinds import FIELDS
 from jobs.folding.state import LOADED, ON_FLOOR, STORED, is_paused, pads_in_truck, piece_of
 from tests.jobs.folding.test_outcome import Work
+from tests.jobs.reports import sample_payload
 
 _numbers = count(1)
 
@@ -185,3 +197,47 @@ def test_a_wish_contradicts_only_what_is_loaded_or_gone() -> None:
     assert conflict_of(loaded, facts, _wanted("001", 1)) == "known_already"
     gone = fold([_event(EventKind.PIECE_TAKEN_BY_CUSTOMER, tag="001", note="")])
     assert conflict_of(gone, facts, _wanted("001", 1)) == "has_left"
+
+
+def test_pads_that_are_changed_are_counted_on_top() -> None:
+    unpacked = _event(EventKind.PIECE_UNPACKED, tag="001", storage_pads_off=2, moving_pads_on=1)
+    changed = {"storage_pads_off": 1, "moving_pads_on": 3, "moving_pads_off": 1}
+    events = [unpacked, _event(EventKind.PADS_CHANGED, tag="001", **changed)]
+    state = fold(events)
+    assert pads_in_truck(state) == 3
+    assert state["pads"] == {
+        "storage_on_pieces": -3,
+        "storage_stack": 3,
+        "moving_stack": -3,
+        "moving_on_pieces": 3,
+    }
+
+
+def test_hardware_is_in_the_box_that_was_named_first() -> None:
+    boxed = [_event(EventKind.HARDWARE_BOXED, tag="001", box=box) for box in ("P1", "P2")]
+    assert fold(boxed)["hardware"] == {"001": "P1"}
+
+
+def test_the_last_word_on_who_took_the_load_over_counts() -> None:
+    told = [_event(EventKind.HANDED_OVER, at_ms, to=to) for at_ms, to in ((2, "B"), (1, "A"))]
+    assert fold(told)["journey"]["handed_over"]["value"] == {"to": "B"}
+
+
+def test_a_seal_is_as_was_seen_last() -> None:
+    seen = [
+        _event(EventKind.SEAL_BROKEN, at_ms, vault="V1", seal=seal, intact=intact)
+        for at_ms, seal, intact in ((2, "88", True), (1, "87", False))
+    ]
+    assert fold(seen)["seals"]["V1"]["value"] == {"seal": "88", "intact": True}
+
+
+def test_begun_work_is_begun_once() -> None:
+    begun = [_event(EventKind.TASK_BEGUN, task=task) for task in ("load:2", "load:1", "load:2")]
+    assert fold(begun)["begun"] == ["load:1", "load:2"]
+
+
+@pytest.mark.parametrize("kind", EventKind)
+def test_every_kind_leaves_its_mark(kind: EventKind) -> None:
+    payload = sample_payload(FIELDS[kind])
+    told = payload | {name: "012" for name in payload if name == "tag"}
+    assert fold([_event(kind, **told)]) != empty_state()
