@@ -10,8 +10,11 @@ os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
 
 QUEUES = ("plan", "replan", "dispatch", "papers")
 
-# The broker hands a message out again after this time without an acknowledgement. It must exceed
-# the longest task, or that task starts twice; the row that a task claims is the real guard.
+# In this order: the longest budget of a plan, then a task is told to end, then its process is
+# killed, and only then does the broker hand the message out again; else a task would start twice
+# (the row that it claims is the real guard). Quick tasks have limits of their own.
+SOFT_LIMIT_S = 1200
+HARD_LIMIT_S = 1500
 VISIBILITY_TIMEOUT_S = 1800
 
 app = Celery("tierwright")
@@ -31,6 +34,8 @@ app.conf.update(
     # The database holds what came of a task, so no result is kept.
     task_ignore_result=True,
     task_acks_late=True,
+    task_soft_time_limit=SOFT_LIMIT_S,
+    task_time_limit=HARD_LIMIT_S,
     task_reject_on_worker_lost=True,
     worker_prefetch_multiplier=1,
     broker_connection_retry_on_startup=True,

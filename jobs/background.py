@@ -3,7 +3,7 @@
 import os
 import socket
 from datetime import date
-from typing import Any
+from typing import Any, Final
 from uuid import UUID
 
 from celery import shared_task
@@ -21,6 +21,9 @@ from jobs.services import (
     work_resend,
 )
 
+_QUICK: Final = {"soft_time_limit": 120, "time_limit": 150}
+"""Seconds for what takes a moment: whatever hangs longer makes room, and the sweep asks again."""
+
 
 @worker_init.connect
 def scheduler_warm(sender: Any, **_: Any) -> None:
@@ -31,12 +34,12 @@ def scheduler_warm(sender: Any, **_: Any) -> None:
         warm()
 
 
-@shared_task(name="jobs.background.tasks_assign")
+@shared_task(name="jobs.background.tasks_assign", **_QUICK)
 def background_tasks_assign(*, job_id: str) -> None:
     tasks_assign(job_id=UUID(job_id), now=timezone.now())
 
 
-@shared_task(name="jobs.background.work_resend")
+@shared_task(name="jobs.background.work_resend", **_QUICK)
 def background_work_resend() -> None:
     """For the beat, every few seconds: no task waits because a message was lost."""
     work_resend(now=timezone.now())
@@ -45,12 +48,12 @@ def background_work_resend() -> None:
     balances_resend(now=timezone.now())
 
 
-@shared_task(name="jobs.background.schedule_make")
+@shared_task(name="jobs.background.schedule_make", **_QUICK)
 def background_schedule_make(*, job_id: str) -> None:
     schedule_make(job_id=UUID(job_id), worker=_worker(), now=timezone.now())
 
 
-@shared_task(name="jobs.background.balance_make")
+@shared_task(name="jobs.background.balance_make", **_QUICK)
 def background_balance_make(*, branch_id: int, day: str) -> None:
     balance_make(
         branch_id=branch_id, day=date.fromisoformat(day), worker=_worker(), now=timezone.now()
