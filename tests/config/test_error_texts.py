@@ -23,7 +23,7 @@ from loading.errors import NoPlanYet
             "nobody has said what became of 2 pieces: 001, 002",
             "nadie ha dicho qué fue de 2 piezas: 001, 002",
         ),
-        (lambda: PlaceRefusedError("V-1", "x"), "vault V-1: x", "bóveda V-1: x"),
+        (lambda: PlaceRefusedError("V-1", "x"), "vault V-1: x", "cajón V-1: x"),
         (
             lambda: ImportFault(3, "tag", "x"),
             "row 3, column tag: x",

@@ -61,7 +61,7 @@ def test_in_spanish_as_well():
             "R14 firmeza: quedan 134 cm de largo, pero nada la sujetaría allí por ambos lados"
         )
         said = planner_said(f"R10 dock: vault V1 cannot be pulled, {BLOCKED}")
-    assert said.startswith("R10 muelle: no se puede sacar la bóveda V1, no se llega a la bóveda V1")
+    assert said.startswith("R10 muelle: no se puede sacar el cajón V1, no se llega al cajón V1")
     assert "cannot" not in said
     assert "aisle" not in said
 
