@@ -13,6 +13,7 @@ from loading.planner.dockside import (
     time_saved,
     timeline,
 )
+from loading.planner.ordering import Shifts, shifts_of
 from loading.planner.plan import LoadPlan as PlannedLoad
 from loading.planner.pulls import StandingVault, Yard, YardLane
 from loading.planner.request import LoadRequest
@@ -44,12 +45,14 @@ class Gain:
 
 @dataclass(frozen=True, slots=True)
 class DockReport:
-    """The dock's side of a plan: when it is fullest, what waits, pads, what would save time."""
+    """The dock's side of a plan: when it is fullest, what waits, pads, what would save time, and
+    how many vaults are shifted for it."""
 
     timeline: Timeline
     pads: PadSwap
     longest: tuple[LongWait, ...]
     gains: tuple[Gain, ...]
+    shifts: Shifts | None = None
 
 
 _reports: "Kept[DockReport]" = Kept()
@@ -71,6 +74,7 @@ def dock_report_of(request: LoadRequest, planned: PlannedLoad) -> DockReport:
             if wait.seconds >= 60
         ),
         gains=tuple(_gain(saved) for saved in time_saved(request, planned) if saved.seconds >= 60),
+        shifts=shifts_of(request, planned.steps),
     )
 
 

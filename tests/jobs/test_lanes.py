@@ -143,6 +143,7 @@ def test_the_pull_sheet_says_so(lanes: None, office: Client, accepted: Job, othe
     page = office.get(reverse("jobs:pulls", args=[accepted.id])).content.decode()
     text = " ".join(page.split())
     assert "Lane L1: other, then small" in text
+    assert "One vault is set aside. No order of the pulls needs fewer." in text
     assert "To do the evening before" in text
 
 

@@ -10,6 +10,7 @@ from loading.planner.ordering.candidates import (
 from loading.planner.ordering.planning import SearchProgress, plan_with_orders
 from loading.planner.ordering.price import OrderPrice, order_price, price_sentence
 from loading.planner.ordering.returning import with_returns
+from loading.planner.ordering.shifts import Shifts, shifts_of
 from loading.planner.ordering.study import Study, study_of
 from loading.planner.ordering.trade import OrderTrade, Planned, Trial, search_orders
 
@@ -19,6 +20,7 @@ __all__ = [
     "OrderTrade",
     "Planned",
     "SearchProgress",
+    "Shifts",
     "Study",
     "Trial",
     "by_stop",
@@ -28,6 +30,7 @@ __all__ = [
     "plan_with_orders",
     "price_sentence",
     "search_orders",
+    "shifts_of",
     "study_of",
     "with_fewest_moves",
     "with_returns",

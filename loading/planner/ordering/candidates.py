@@ -5,7 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from loading.planner.pulls import PullOrder, Yard, YardBlocked, orders, retrieve, yard_of
+from loading.planner.pulls import (
+    PullOrder,
+    Yard,
+    YardBlocked,
+    orders,
+    retrieve,
+    yard_of,
+)
 from loading.planner.request import LoadRequest
 
 MOVES_MORE = 2
@@ -29,7 +36,7 @@ def candidates(
     request: LoadRequest, *, seed: int, limit: int, moves_more: int = MOVES_MORE
 ) -> Candidates:
     """Up to `limit` orders that cost at most `moves_more` moves above the fewest, none alike."""
-    yard, pulled = _as_it_stands(request)
+    yard, pulled = as_it_stands(request)
     wanted = [code for code in yard.standing() if code not in pulled and _gives(request, code)]
     barred: list[str] = []
     while True:
@@ -66,7 +73,7 @@ def neighbours(request: LoadRequest, order: PullOrder, *, most: int) -> tuple[Pu
 
     Only vaults of the same stop change places.
     """
-    yard, _ = _as_it_stands(request)
+    yard, _ = as_it_stands(request)
     stop_of = {code: n for n, group in enumerate(by_stop(request, order.codes)) for code in group}
     found = []
     for n in range(len(order.codes) - 1):
@@ -94,7 +101,7 @@ def by_stop(request: LoadRequest, codes: Sequence[str]) -> list[list[str]]:
     return [stops[stop] for stop in sorted(stops, reverse=True)]
 
 
-def _as_it_stands(request: LoadRequest) -> tuple[Yard, list[str]]:
+def as_it_stands(request: LoadRequest) -> tuple[Yard, list[str]]:
     """The yard after the progress, and the vaults that were pulled in it."""
     done = request.progress.steps if request.progress else ()
     pulled = [step.vault for step in done if step.do == "pull" and step.vault is not None]
