@@ -9,8 +9,10 @@ this helps a person to look, it does not replace looking.
 import csv
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
+
+from django.utils.translation import gettext
 
 from inventory.lists.kind_names import name_words
 
@@ -36,6 +38,16 @@ class RidingCaution:
     what_to_do: str
     source: str
 
+    @property
+    def said(self) -> str:
+        """The group in the reader's language."""
+        return gettext(self.group)
+
+    @property
+    def advice(self) -> str:
+        """What to do, in the reader's language."""
+        return gettext(self.what_to_do)
+
 
 @dataclass(frozen=True, slots=True)
 class _Group:
@@ -44,6 +56,7 @@ class _Group:
     but_not: tuple[tuple[str, ...], ...]
 
 
+@lru_cache(maxsize=4_000)
 def riding_cautions(name: str, *, distance_km: float | None = None) -> tuple[RidingCaution, ...]:
     """What speaks against loading a piece of this name. Without a distance the trip may be long.
 

@@ -5,9 +5,11 @@ batteries, pool chemicals, ammunition."""
 import csv
 
 import pytest
+from django.utils.translation import override
 
 from inventory.catalogue import catalogue_kinds
 from inventory.may_not_ride import FILE, LONG_TRIP_KM, Verdict, riding_cautions
+from inventory.riding_texts import TEXTS
 
 
 def groups(name: str, **keys: float) -> list[str]:
@@ -101,3 +103,14 @@ def test_every_line_of_the_file_can_be_reached() -> None:
                 assert line["group"] in groups(word), word
             for word in filter(None, line["but_not"].split(";")):
                 assert line["group"] not in groups(word), word
+
+
+def test_its_texts_are_found_for_translation_and_told_in_the_readers_language() -> None:
+    with FILE.open(encoding="utf-8", newline="") as lines:
+        texts = {line[key] for line in csv.DictReader(lines) for key in ("group", "what_to_do")}
+    assert {str(text) for text in TEXTS} == texts
+    (caution,) = riding_cautions("propane tank")
+    assert (caution.said, caution.advice) == (caution.group, caution.what_to_do)
+    with override("es"):
+        assert caution.said == "gas"
+        assert caution.advice.startswith("No cargar. Déjelo de pie al aire libre")
