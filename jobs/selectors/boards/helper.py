@@ -67,8 +67,9 @@ def _after(member: CrewMember, task: Task | None) -> Sequence[Task]:
     stored = floor_schedule(job=member.job)
     mine = [e.task for e in stored.schedule.of(member_key(member.pk))] if stored else []
     if mine:
-        planned = {one.key: one for one in waiting.filter(key__in=mine)}
-        return [planned[key] for key in mine if key in planned][:AFTER_SHOWN]
+        still = set(waiting.filter(key__in=mine).values_list("key", flat=True))
+        next_ones = [key for key in mine if key in still][:AFTER_SHOWN]
+        return sorted(waiting.filter(key__in=next_ones), key=lambda one: next_ones.index(one.key))
     waiting = waiting.filter(kind__in=[k for k, p in PARTS_FOR.items() if p[0] == member.part])
     if task is not None:
         waiting = waiting.filter(sequence__gt=task.sequence)
