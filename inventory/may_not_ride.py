@@ -57,7 +57,6 @@ class _Group:
 
 
 @lru_cache(maxsize=4_000)
-@lru_cache(maxsize=4_000)
 def riding_cautions(name: str, *, distance_km: float | None = None) -> tuple[RidingCaution, ...]:
     """What speaks against loading a piece of this name. Without a distance the trip may be long.
 
