@@ -23,7 +23,8 @@ Cell = tuple[str, int, int]  # lane, depth, level
 def lanes_as_they_stand(request: LoadRequest, now: Yard) -> LoadRequest:
     """The request with every vault that its own progress has not touched where it stands now.
 
-    Its progress must lead from there to just the lanes of `now`. Where none of the kind does (two
+    Its progress must lead from there to just the lanes of `now`; other loads' steps are in those
+    and no more awaited. Where none of the kind does (two
     loads have moved the same vaults by turns), the request is given back as it is.
     """
     touched = {step.vault for step in _done(request) if step.vault is not None}
@@ -32,7 +33,7 @@ def lanes_as_they_stand(request: LoadRequest, now: Yard) -> LoadRequest:
     vaults = _placed(request, cells)
     others = [OtherVault(code, *cell) for code, cell in cells.items() if code not in own]
     others += [other for other in request.other_vaults if other.code in touched]
-    brought = replace(request, vaults=vaults, other_vaults=tuple(others))
+    brought = replace(request, vaults=vaults, other_vaults=tuple(others), after_loads=())
     return brought if _leads_to(brought, now) else request
 
 

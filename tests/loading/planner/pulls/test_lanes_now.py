@@ -1,5 +1,6 @@
 """A begun load is planned anew from lanes that other loads have changed meanwhile."""
 
+from dataclasses import replace
 from typing import Any
 
 from loading.planner.plan import Step
@@ -103,3 +104,8 @@ def test_a_load_finds_the_lanes_that_the_one_before_leaves() -> None:
 def test_a_vault_of_its_own_that_another_load_pulls_stays_in_the_request() -> None:
     left = lanes_left_by(begun(), [Step("move", vault="X1", lane="B"), Step("pull", vault="V1")])
     assert stands(left, "V1") == ("A", 2, 1)
+
+
+def test_once_begun_no_other_load_is_waited_for() -> None:
+    request = replace(begun(MOVED), after_loads=("L-1",))
+    assert lanes_as_they_stand(request, now(request)).after_loads == ()
