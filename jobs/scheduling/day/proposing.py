@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from jobs.scheduling.day.problem import day_problem
 from jobs.scheduling.day.request import LOADER, DayPerson, DayPlan, DayRequest
-from jobs.scheduling.solver import annealing
+from jobs.scheduling.solver import listing
 
 Teams = dict[str, tuple[str, ...]]
 LEAST_GAIN_S = 60
@@ -103,7 +103,7 @@ def _skilled(team: list[DayPerson], needs_loader: bool, skills: tuple[str, ...])
 
 def _plan(request: DayRequest, teams: Mapping[str, tuple[str, ...]]) -> DayPlan:
     day = day_problem(request, teams=teams)
-    return day.plan(annealing.first_schedule(day.problem), 0)
+    return day.plan(listing.first_schedule(day.problem), 0)
 
 
 def _late_s(plan: DayPlan) -> int:

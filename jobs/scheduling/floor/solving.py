@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 from jobs.scheduling.floor.request import FloorRequest
 from jobs.scheduling.floor.schedule import Entry, FloorSchedule
-from jobs.scheduling.solver import annealing
+from jobs.scheduling.solver import annealing, listing
 from jobs.scheduling.solver.bounds import lower_bound
 from jobs.scheduling.solver.portfolio import solve
 from jobs.scheduling.solver.problem import Schedule, Start
@@ -15,7 +15,7 @@ warm = annealing.warm
 
 def schedule_first(request: FloorRequest) -> FloorSchedule:
     """The best of a few list schedules: some milliseconds. Its bound is 0, none was looked for."""
-    return _named(request, annealing.first_schedule(request.problem), 0)
+    return _named(request, listing.first_schedule(request.problem), 0)
 
 
 def schedule_floor(

@@ -2,7 +2,9 @@
 
 `problem` states what is to be scheduled, for a project of a benchmark, a job's floor and a day
 of several jobs alike. `events` makes a schedule from priorities, moving forward in time; `lists`
-makes one from an activity list and improves it from both ends; `annealing` and `lists`
-search over the two; `proving` hands the rest to CP-SAT; `portfolio` says in which order.
-`bounds` tells how good a schedule can be at best. Times are whole numbers.
+makes one from an activity list and improves it from both ends. `listing` has the first schedules,
+`annealing` makes them better: `stretches` where there are many activities, with what `windows`
+has compiled. `lists` searches over activity lists; `proving` hands the rest to CP-SAT;
+`portfolio` says in which order. `bounds` tells how good a schedule can be at best, with
+`dividing` for how the work can be divided among people. Times are whole numbers.
 """

@@ -1,4 +1,8 @@
-"""Simulated annealing over the choices from which `events` makes a schedule."""
+"""Better and better schedules from the choices of which `events` makes them.
+
+Where there are many activities, stretch by stretch; where there are few, by simulated annealing
+over the whole.
+"""
 
 import math
 from collections.abc import Callable
@@ -6,8 +10,10 @@ from collections.abc import Callable
 import numpy as np
 
 from jobs.scheduling.solver import events
-from jobs.scheduling.solver.bounds import lower_bound
-from jobs.scheduling.solver.problem import Problem, Schedule
+from jobs.scheduling.solver.bounds import gauges_of, lower_bound
+from jobs.scheduling.solver.listing import Found, first_found
+from jobs.scheduling.solver.problem import Activity, Mode, Problem, Schedule
+from jobs.scheduling.solver.stretches import Sweeps
 from jobs.scheduling.solver.tables import (
     Choices,
     Made,
@@ -17,19 +23,14 @@ from jobs.scheduling.solver.tables import (
     schedule_of,
     tables_of,
 )
-from loading.planner.stopping import Stop
+from loading.planner.stopping import Iterations, Stop
 
+_MANY = 120
+"""From so many activities on, a change shifts too much to be judged by the last end."""
 _TRIES = 40
 """Schedules made between two looks at the stopping rule."""
 _HOT, _COLD = 0.004, 0.00005
 """The temperature at first and in the end, as shares of the first schedule's length."""
-
-
-def first_schedule(problem: Problem) -> Schedule:
-    """The best of a few list schedules, made in well under a millisecond each."""
-    tables = tables_of(problem)
-    _, made, _, _ = _first(problem, tables, None)
-    return schedule_of(tables, made)
 
 
 def improve(
@@ -41,31 +42,22 @@ def improve(
     cancelled: Callable[[], bool] | None = None,
 ) -> Schedule:
     """The best schedule found until `stop`, or until it ends at the lower bound."""
-    tables = tables_of(problem)
-    now, best_made, cost, strict = _first(problem, tables, former)
-    first = schedule_of(tables, best_made)
-    bound = lower_bound(problem)
-    best = Choices(*(values.copy() for values in now))
-    desk, made = desk_of(tables), made_of(tables)
-    costs = np.array([cost, cost])
-    scale = float(max(1, *best_made.ends.tolist()))
-    rounds = 0
-    while not stop.reached(rounds) and not (cancelled and cancelled()):
-        in_time = (best_made.mode >= 0).all() and (best_made.ends <= tables.due).all()
-        if in_time and int(best_made.ends.max()) <= bound:
-            break
-        share = stop.share(rounds)
-        heat = scale * _HOT * math.exp(share * math.log(_COLD / _HOT))
-        rounds += 1
-        step = (seed * 1_000_003 + rounds) % (1 << 31)
-        events.anneal(tables, now, best, strict, desk, made, best_made, costs, _TRIES, heat, step)
-        if costs[0] > costs[1] + 8 * heat:
-            for values, better in zip(now, best, strict=True):
-                values[:] = better
-            costs[0] = costs[1]
+    many = len(problem.activities) >= _MANY
+    tables = tables_of(problem, gauges_of(problem) if many else ())
+    first, bound = first_found(problem, tables, former), lower_bound(problem)
+
+    def is_over(rounds: int, best: Found) -> bool:
+        at_best = best.is_in_time(tables) and best.end <= bound
+        return at_best or stop.reached(rounds) or bool(cancelled and cancelled())
+
+    found = (
+        _swept(tables, first, seed, is_over)
+        if many
+        else _annealed(tables, first, seed, stop, is_over)
+    )
     # The search also looks at the mean end, so what it likes best may end a little later.
-    found = schedule_of(tables, best_made)
-    return min((first, found), key=lambda schedule: _rank(problem, schedule))
+    made = (schedule_of(tables, one.made) for one in (first, found))
+    return min(made, key=lambda schedule: _rank(problem, schedule))
 
 
 def _rank(problem: Problem, schedule: Schedule) -> tuple[int, int, int]:
@@ -77,42 +69,42 @@ def _rank(problem: Problem, schedule: Schedule) -> tuple[int, int, int]:
     return len(schedule.left_over), late, schedule.end
 
 
+def _swept(tables: Tables, first: Found, seed: int, is_over: Callable[[int, Found], bool]) -> Found:
+    sweeps = Sweeps(tables, first, seed)
+    while not is_over(sweeps.rounds, sweeps.best):
+        sweeps.advance()
+    return sweeps.best
+
+
+def _annealed(
+    tables: Tables, first: Found, seed: int, stop: Stop, is_over: Callable[[int, Found], bool]
+) -> Found:
+    now = Choices(*(values.copy() for values in first.choices))
+    best = Choices(*(values.copy() for values in now))
+    best_made = Made(*(values.copy() for values in first.made))
+    desk, made = desk_of(tables), made_of(tables)
+    costs = np.array([first.cost, first.cost])
+    scale = float(max(1, first.end))
+    rounds = 0
+    while not is_over(rounds, Found(best, best_made, float(costs[1]), first.strict)):
+        share = stop.share(rounds)
+        heat = scale * _HOT * math.exp(share * math.log(_COLD / _HOT))
+        rounds += 1
+        step = (seed * 1_000_003 + rounds) % (1 << 31)
+        events.anneal(
+            tables, now, best, first.strict, desk, made, best_made, costs, _TRIES, heat, step
+        )
+        if costs[0] > costs[1] + 8 * heat:
+            for values, better in zip(now, best, strict=True):
+                values[:] = better
+            costs[0] = costs[1]
+    return Found(best, best_made, float(costs[1]), first.strict)
+
+
 def warm() -> None:
-    """Compile what is compiled, or load it."""
-    from jobs.scheduling.solver.problem import Activity, Mode
-    from loading.planner.stopping import Iterations
-
-    improve(Problem((Activity((Mode(1),)),)), seed=1, stop=Iterations(1))
-
-
-def _first(
-    problem: Problem, tables: Tables, former: Schedule | None
-) -> tuple[Choices, Made, float, bool]:
-    """The best of the list schedules by a few keys, loose or strict about the order of holds."""
-    count = len(problem.activities)
-    given = np.empty(count)
-    given[list(problem.order)] = np.arange(count)
-    keys = [-tables.tail.astype(np.float64), given]
-    if former is not None and len(former.starts) == count:
-        goes = [np.inf if start is None else start.goes for start in former.starts]
-        keys.insert(0, np.array(goes, np.float64))
-    desk = desk_of(tables)
-    best: tuple[Choices, Made, float, bool] | None = None
-    for key in keys:
-        for wait in (False, True):
-            choices = Choices(key.copy(), np.full(count, wait), np.full(count, -1, np.int64))
-            for strict in (False, True):
-                made = made_of(tables)
-                cost = events.run(tables, choices, strict, desk, made)
-                if best is None or cost < best[2]:
-                    best = choices, made, cost, strict
-                if (made.mode >= 0).all():
-                    break
-    if best is None:
-        raise AssertionError("there is always a key")
-    choices, made, cost, strict = best
-    in_time = Choices(made.goes.astype(np.float64), choices.wait, choices.mode)
-    again = made_of(tables)
-    if events.run(tables, in_time, strict, desk, again) <= cost:
-        return in_time, again, events.run(tables, in_time, strict, desk, again), strict
-    return choices, made, cost, strict
+    """Compile what is compiled, or load it, for few activities and for many."""
+    problem = Problem((Activity((Mode(1),)),))
+    tables = tables_of(problem)
+    first = first_found(problem, tables, None)
+    _annealed(tables, first, 1, Iterations(1), lambda rounds, _: rounds > 0)
+    Sweeps(tables, first, 1).advance()

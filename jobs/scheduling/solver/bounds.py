@@ -6,10 +6,13 @@ from typing import Any
 
 import numpy as np
 
+from jobs.scheduling.solver.dividing import divided_bound
 from jobs.scheduling.solver.pools import People, seat_pools, sure_of
 from jobs.scheduling.solver.problem import Absence, Activity, Mode, Problem
 
 Array = np.ndarray[Any, Any]
+_GAUGES = 6
+"""So many pools are watched while a schedule is made."""
 _HEADS = 30
 """So many beginnings of a stretch of time are looked at, for the bound is wanted at once."""
 
@@ -20,14 +23,18 @@ def lower_bound(problem: Problem) -> int:
     A pool is a resource, or the people who may take certain seats. The work of a pool that lies
     behind `head` and before `tail` needs at least its share of the time between; absences
     count as time that is not there, and so do ways: see `_heights`. Ways to do an activity are
-    the shortest, the least work and the shortest before and after it, each for itself.
+    the shortest, the least work and the shortest before and after it, each for itself. How the
+    work can be divided among few people: see `dividing`.
     """
-    heads, tails = _heads(problem), _tails(problem)
-    bound = max((head + tail for head, tail in zip(heads, tails, strict=True)), default=0)
-    ends = [tail - _shortest(problem.activities[number]) for number, tail in enumerate(tails)]
-    for pool in _pools(problem, heads, ends):
+    if not problem.activities:
+        return 0
+    least = _least_times(problem)
+    heads, tails = _heads(problem, least), _tails(problem, least)
+    bound = max(head + tail for head, tail in zip(heads, tails, strict=True))
+    ends = [tail - time for tail, time in zip(tails, least, strict=True)]
+    for pool in _pools(problem, heads, ends, least):
         bound = max(bound, _work_bound(pool))
-    return bound
+    return max(bound, divided_bound(problem, heads, bound))
 
 
 Piece = tuple[int, int, int]
@@ -49,40 +56,78 @@ class _Pool:
     slack_at_first: int = 0
 
 
+@dataclass(frozen=True, slots=True)
+class Gauge:
+    """The work of each activity that is sure to fall to certain people, and how many they are."""
+
+    work: tuple[int, ...]
+    people: int
+
+
+def gauges_of(problem: Problem) -> list[Gauge]:
+    """The work of all and of each pool, as many as are worth a look, the fullest first."""
+    heights, found = _heights(problem), []
+    for people in seat_pools(problem):
+        sure = [[sure_of(a, mode, people) for mode in a.modes] for a in problem.activities]
+        least = [-_total(problem, sure, height, people) for height in heights]
+        height, nothing = heights[least.index(min(least))], [0] * len(sure)
+        pool = _worked(problem, nothing, nothing, people, sure, height)
+        work = tuple(max(0, work) for _, _, work in pool.pieces)
+        found.append(Gauge(work, len(people)))
+    return sorted(found, key=lambda one: -sum(one.work) / one.people)[:_GAUGES]
+
+
 def _shortest(activity: Activity) -> int:
     return min(mode.duration for mode in activity.modes)
 
 
-def _heads(problem: Problem) -> list[int]:
-    """The earliest beginning of each activity."""
+def _least_times(problem: Problem) -> list[int]:
+    """The least time from when people set off for each activity until it ends."""
+    seated = [a for a in problem.activities if any(mode.seats for mode in a.modes)]
+    found = {person.place for person in problem.people} | {a.place_after for a in seated}
+    return [
+        _shortest(activity)
+        + (
+            min((problem.travel[place][activity.place] for place in found), default=0)
+            if all(mode.seats for mode in activity.modes)
+            else 0
+        )
+        for activity in problem.activities
+    ]
+
+
+def _heads(problem: Problem, least: Sequence[int]) -> list[int]:
+    """The earliest time to set off for each activity."""
     ends = [0] * len(problem.activities)
     heads = [0] * len(problem.activities)
     for number in problem.order:
         activity = problem.activities[number]
         heads[number] = max([0, activity.release, *(ends[need] for need in activity.needs)])
-        ends[number] = heads[number] + _shortest(activity)
+        ends[number] = heads[number] + least[number]
     return heads
 
 
-def _tails(problem: Problem) -> list[int]:
-    """The shortest time from each activity's beginning to the end of all."""
+def _tails(problem: Problem, least: Sequence[int]) -> list[int]:
+    """The shortest time from when people set off for each activity to the end of all."""
     followers = problem.followers
     tails = [0] * len(problem.activities)
     for number in reversed(problem.order):
         after = [tails[follower] for follower in followers[number]]
-        tails[number] = _shortest(problem.activities[number]) + max(after, default=0)
+        tails[number] = least[number] + max(after, default=0)
     return tails
 
 
-def _pools(problem: Problem, heads: list[int], ends: list[int]) -> Iterator[_Pool]:
+def _pools(
+    problem: Problem, heads: list[int], ends: list[int], least: Sequence[int]
+) -> Iterator[_Pool]:
     for resource, capacity in enumerate(problem.capacities):
         taken = _pieces(problem, heads, ends, lambda _, mode, r=resource: _taken(mode, r))  # type: ignore[misc]
-        yield _Pool(taken + _held(problem, resource, heads, ends), capacity)
+        yield _Pool(taken + _held(problem, resource, heads, ends, least), capacity)
     heights = _heights(problem)
     for people in seat_pools(problem):
         sure = [[sure_of(a, mode, people) for mode in a.modes] for a in problem.activities]
-        least = min(range(len(heights)), key=lambda k: -_total(problem, sure, heights[k], people))
-        for height in {0: heights[0], least: heights[least]}.values():
+        best = min(range(len(heights)), key=lambda k: -_total(problem, sure, heights[k], people))
+        for height in {0: heights[0], best: heights[best]}.values():
             yield _worked(problem, heads, ends, people, sure, height)
 
 
@@ -103,17 +148,18 @@ def _pieces(
     ]
 
 
-def _held(problem: Problem, resource: int, heads: list[int], ends: list[int]) -> list[Piece]:
+def _held(
+    problem: Problem, resource: int, heads: list[int], ends: list[int], least: Sequence[int]
+) -> list[Piece]:
     """What holds take at least: from the beginning of what opens them to the end of what closes."""
     pieces = []
     for hold in problem.holds:
         if hold.resource == resource:
-            closes = _shortest(problem.activities[hold.closes])
             head = heads[hold.opens] if hold.opens >= 0 else 0
-            span = heads[hold.closes] + closes
+            span = heads[hold.closes] + least[hold.closes]
             if hold.opens >= 0:
-                opens = _shortest(problem.activities[hold.opens])
-                span = opens + closes if hold.opens != hold.closes else opens
+                span = least[hold.opens]
+                span += least[hold.closes] if hold.opens != hold.closes else 0
             pieces.append((head, ends[hold.closes], hold.amount * span))
     return pieces
 

@@ -1,9 +1,9 @@
 """Schedules made forward in time, compiled: what is ready begins, the most urgent first.
 
-Everything compiled here is in this one file, for Numba keeps its cache by file. At each moment
-the ready activities are looked at in the order of their keys, lowest first; each begins if
-people and room are there. Two more choices belong to each activity: whether people are kept
-waiting for it, and in which of its modes it is done (-1: the first that can begin).
+At each moment the ready activities are looked at in the order of their keys, lowest first; each
+begins if people and room are there. Three more choices belong to each activity: whether people
+are kept waiting for it, in which of its modes it is done (-1: the first that can begin), and who
+is picked for it or passed over.
 
 Holds cannot lock each other out: whatever opens a hold before its turn leaves room for the
 largest that should open earlier; if that is not enough, `strict` opens all in their order.
@@ -17,68 +17,93 @@ import numpy as np
 from jobs.scheduling.solver.kernel import bare
 from jobs.scheduling.solver.tables import BITS, FAR
 
-_NOT_DONE = 1 << 30
-_LATE = 20.0
+NOT_DONE = 1 << 30
+LATE_COST = 20.0
+NOW, WAKE, READY, UNDER_WAY, BEGUN, LATE = range(6)
+"""What the numbers of `desk.clock` are: times, counts, and what is late so far."""
 
 
 @bare
 def run(tables, choices, strict, desk, made):  # type: ignore[no-untyped-def]
     """Make a schedule; gives its cost: the last end, what is late or not done, and the mean end."""
-    people = len(tables.home)
-    ready_count = _lay_out(tables, choices, desk, made)
-    under_way, under_way_count = desk.under_way, 0
-    wake, t = 0, 0
-    while True:
+    lay_out(tables, choices, desk, made)
+    forward(tables, choices, strict, desk, made, FAR)
+    return cost_of(tables, made)
+
+
+@bare
+def forward(tables, choices, strict, desk, made, until):  # type: ignore[no-untyped-def]
+    """Go on from where the desk stands until nothing is left that ends, or to the time `until`.
+
+    The desk then stands at a moment at which what ends has ended and nothing has begun yet.
+    """
+    people, clock = len(tables.home), desk.clock
+    while clock[NOW] < until:
+        t = clock[NOW]
         for p in range(people):
             desk.kept[p] = False
             while desk.away[p] < tables.away_at[p + 1] and tables.away[desk.away[p], 1] <= t:
                 desk.away[p] += 1
-        idle = _idle(tables, desk, t)
-        k = 0
-        while k < ready_count:
-            i = desk.ready[k]
-            mode = -1
-            if tables.release[i] <= t and (choices.wait[i] or tables.lead_bits[i] & idle != 0):
-                mode = _begin(tables, choices, strict, made, i, t, desk)
-            if mode < 0:
-                k += 1
-                continue
-            idle = _idle(tables, desk, t)
-            ready_count -= 1
-            for later in range(k, ready_count):
-                desk.ready[later] = desk.ready[later + 1]
-            under_way[under_way_count] = i
-            under_way_count += 1
+        _begin_all(tables, choices, strict, desk, made, t)
         then = FAR
-        for u in range(under_way_count):
-            then = min(then, made.ends[under_way[u]])
-        while wake < len(tables.wake) and tables.wake[wake] <= t:
-            wake += 1
-        if wake < len(tables.wake):
-            then = min(then, tables.wake[wake])
+        for u in range(clock[UNDER_WAY]):
+            then = min(then, made.ends[desk.under_way[u]])
+        while clock[WAKE] < len(tables.wake) and tables.wake[clock[WAKE]] <= t:
+            clock[WAKE] += 1
+        if clock[WAKE] < len(tables.wake):
+            then = min(then, tables.wake[clock[WAKE]])
         if then == FAR:
             break
-        t = then
-        u = 0
-        while u < under_way_count:
-            i = under_way[u]
-            if made.ends[i] > t:
-                u += 1
-                continue
-            under_way_count -= 1
-            under_way[u] = under_way[under_way_count]
-            _end(tables, made, i, desk)
-            for a in range(tables.after_at[i], tables.after_at[i + 1]):
-                after = tables.after[a]
-                desk.missing[after] -= 1
-                if desk.missing[after] == 0:
-                    ready_count = _put(desk.ready, ready_count, after, choices.key)
-    return _cost(tables, made)
+        clock[NOW] = then
+        _end_all(tables, choices, desk, made, then)
 
 
 @bare
-def _lay_out(tables, choices, desk, made):  # type: ignore[no-untyped-def]
-    """Everything as it is at first; gives how many activities are ready."""
+def _begin_all(tables, choices, strict, desk, made, t):  # type: ignore[no-untyped-def]
+    idle, clock = _idle(tables, desk, t), desk.clock
+    k = 0
+    while k < clock[READY]:
+        i = desk.ready[k]
+        mode = -1
+        if tables.release[i] <= t and (choices.wait[i] or tables.lead_bits[i] & idle != 0):
+            mode = _begin(tables, choices, strict, made, i, t, desk)
+        if mode < 0:
+            k += 1
+            continue
+        idle = _idle(tables, desk, t)
+        clock[READY] -= 1
+        for later in range(k, clock[READY]):
+            desk.ready[later] = desk.ready[later + 1]
+        desk.under_way[clock[UNDER_WAY]] = i
+        clock[UNDER_WAY] += 1
+        desk.begun[clock[BEGUN]] = i
+        clock[BEGUN] += 1
+        clock[LATE] += max(0, made.ends[i] - tables.due[i])
+        for g in range(len(desk.left)):
+            desk.left[g] -= tables.gauge[i, g]
+
+
+@bare
+def _end_all(tables, choices, desk, made, t):  # type: ignore[no-untyped-def]
+    u = 0
+    while u < desk.clock[UNDER_WAY]:
+        i = desk.under_way[u]
+        if made.ends[i] > t:
+            u += 1
+            continue
+        desk.clock[UNDER_WAY] -= 1
+        desk.under_way[u] = desk.under_way[desk.clock[UNDER_WAY]]
+        _end(tables, made, i, desk)
+        for a in range(tables.after_at[i], tables.after_at[i + 1]):
+            after = tables.after[a]
+            desk.missing[after] -= 1
+            if desk.missing[after] == 0:
+                _put(desk, after, choices.key)
+
+
+@bare
+def lay_out(tables, choices, desk, made):  # type: ignore[no-untyped-def]
+    """Everything as it is at first."""
     count = len(tables.release)
     for r in range(len(tables.held)):
         desk.level[r] = tables.held[r]
@@ -90,7 +115,10 @@ def _lay_out(tables, choices, desk, made):  # type: ignore[no-untyped-def]
         desk.kept_for[p] = 0
         desk.where[p] = tables.home[p]
         desk.away[p] = tables.away_at[p]
-    ready_count = 0
+    for g in range(len(desk.left)):
+        desk.left[g] = tables.gauge_left[g]
+    for c in range(len(desk.clock)):
+        desk.clock[c] = 0
     for i in range(count):
         made.mode[i] = -1
         for s in range(made.team.shape[1]):
@@ -99,8 +127,7 @@ def _lay_out(tables, choices, desk, made):  # type: ignore[no-untyped-def]
             desk.kept_for[tables.team[a]] += 1
         desk.missing[i] = tables.need_at[i + 1] - tables.need_at[i]
         if desk.missing[i] == 0:
-            ready_count = _put(desk.ready, ready_count, i, choices.key)
-    return ready_count
+            _put(desk, i, choices.key)
 
 
 @bare
@@ -116,26 +143,27 @@ def _idle(tables, desk, t):  # type: ignore[no-untyped-def]
 
 
 @bare
-def _cost(tables, made):  # type: ignore[no-untyped-def]
+def cost_of(tables, made):  # type: ignore[no-untyped-def]
     cost, last, total = 0.0, 0, 0.0
     for i in range(len(made.mode)):
         if made.mode[i] < 0:
-            cost += _NOT_DONE
+            cost += NOT_DONE
             continue
         last = max(last, made.ends[i])
         total += made.ends[i]
-        cost += _LATE * max(0, made.ends[i] - tables.due[i])
+        cost += LATE_COST * max(0, made.ends[i] - tables.due[i])
     return cost + last + 0.01 * total / max(1, len(made.mode))
 
 
 @bare
-def _put(ready, count, i, key):  # type: ignore[no-untyped-def]
-    k = count
-    while k > 0 and key[ready[k - 1]] > key[i]:
-        ready[k] = ready[k - 1]
+def _put(desk, i, key):  # type: ignore[no-untyped-def]
+    """Put i among what is ready, lowest key first."""
+    k = desk.clock[READY]
+    while k > 0 and key[desk.ready[k - 1]] > key[i]:
+        desk.ready[k] = desk.ready[k - 1]
         k -= 1
-    ready[k] = i
-    return count + 1
+    desk.ready[k] = i
+    desk.clock[READY] += 1
 
 
 @bare
@@ -155,10 +183,12 @@ def _begin(tables, choices, strict, made, i, t, desk):  # type: ignore[no-untype
                 fits = False
         if not fits:
             continue
-        begins = _team(tables, i, mode, t, desk)
+        begins = _team(tables, i, mode, choices.pick[i], t, desk)
         if begins >= 0:
             made.mode[i], made.goes[i], made.begins[i] = mode, t, begins
             made.ends[i] = begins + tables.duration[mode]
+            for s in range(made.team.shape[1]):
+                made.team[i, s] = -1
             for s in range(_seats(tables, i, mode)):
                 made.team[i, s] = desk.team[s]
                 desk.busy[desk.team[s]] = True
@@ -172,7 +202,7 @@ def _begin(tables, choices, strict, made, i, t, desk):  # type: ignore[no-untype
                 desk.opened[h] = True
             return mode
     if choices.wait[i]:
-        _keep(tables, first, desk)
+        _keep(tables, first, choices.pick[i], desk)
     return -1
 
 
@@ -202,7 +232,7 @@ def _seats(tables, i, mode):  # type: ignore[no-untyped-def]
 
 
 @bare
-def _team(tables, i, mode, t, desk):  # type: ignore[no-untyped-def]
+def _team(tables, i, mode, pick, t, desk):  # type: ignore[no-untyped-def]
     """Seat people who are there long enough; when the work begins, or -1."""
     busy, kept, kept_for, where = desk.busy, desk.kept, desk.kept_for, desk.where
     away, team = desk.away, desk.team
@@ -222,7 +252,7 @@ def _team(tables, i, mode, t, desk):  # type: ignore[no-untyped-def]
                 rank = 0 if tables.team[tables.team_at[i] + s] == p else -1
             elif kept[p] or kept_for[p] > 0:
                 continue
-            if rank < 0:
+            if rank < 0 or p == pick - people:
                 continue
             walk = tables.travel[where[p], tables.place[i]]
             if (
@@ -230,7 +260,7 @@ def _team(tables, i, mode, t, desk):  # type: ignore[no-untyped-def]
                 and tables.away[away[p], 0] < t + walk + tables.duration[mode]
             ):
                 continue
-            value = rank * 100_000 + walk
+            value = -1 if p == pick else rank * 100_000 + walk
             if value < best_rank:
                 taken = False
                 for q in range(s):
@@ -252,13 +282,16 @@ def _team(tables, i, mode, t, desk):  # type: ignore[no-untyped-def]
 
 
 @bare
-def _keep(tables, mode, desk):  # type: ignore[no-untyped-def]
+def _keep(tables, mode, pick, desk):  # type: ignore[no-untyped-def]
     """Let the idle people who suit best wait for an activity that cannot begin yet."""
     for s in range(tables.seat_at[mode], tables.seat_at[mode + 1]):
         best, best_rank = -1, FAR
         for p in range(len(desk.busy)):
             rank = tables.rank[s, p]
-            if not desk.busy[p] and not desk.kept[p] and 0 <= rank < best_rank:
+            if desk.busy[p] or desk.kept[p] or rank < 0 or p == pick - len(desk.busy):
+                continue
+            rank = -1 if p == pick else rank
+            if rank < best_rank:
                 best, best_rank = p, rank
         if best >= 0:
             desk.kept[best] = True
@@ -300,7 +333,7 @@ def anneal(tables, now, best, strict, desk, made, best_made, costs, tries, heat,
             else:
                 now.key[i], now.key[j] = now.key[j], now.key[i]
         elif kind < 0.85:
-            now.key[i] += np.random.normal() * 0.03 * (costs[0] if costs[0] < _NOT_DONE else 1e4)
+            now.key[i] += np.random.normal() * 0.03 * (costs[0] if costs[0] < NOT_DONE else 1e4)
         elif kind < 0.93:
             now.wait[i] = not now.wait[i]
         else:

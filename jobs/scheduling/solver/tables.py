@@ -5,6 +5,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from jobs.scheduling.solver.bounds import Gauge
 from jobs.scheduling.solver.problem import Activity, Problem, Schedule, Start
 
 Array = np.ndarray[Any, Any]
@@ -51,6 +52,9 @@ class Tables(NamedTuple):
     wake: Array
     lead_bits: Array  # of each activity whom of it takes one; `BITS` where nobody in particular
     tail: Array  # from each activity's beginning to the last end, by precedence alone
+    gauge: Array  # (activity, gauge): the activity's part of the work of certain people
+    gauge_left: Array  # all of it
+    gauge_people: Array  # how many share it
 
 
 class Desk(NamedTuple):
@@ -68,14 +72,23 @@ class Desk(NamedTuple):
     where: Array
     away: Array  # the next absence
     team: Array  # seats being filled
+    begun: Array  # in the order of beginning
+    left: Array  # of each gauge the work of what has not begun
+    outlook: Array  # of each gauge when its work can have ended
+    clock: Array  # see `events`
 
 
 class Choices(NamedTuple):
-    """What a schedule is made from: one number for each activity."""
+    """What a schedule is made from: one number for each activity.
+
+    `pick` is somebody who takes a seat before all others, or, with the number of people added,
+    somebody who takes none; -1 where it is left to the ranks.
+    """
 
     key: Array
     wait: Array
     mode: Array
+    pick: Array
 
 
 class Made(NamedTuple):
@@ -88,7 +101,7 @@ class Made(NamedTuple):
     team: Array  # (activity, seat), -1 for nobody
 
 
-def tables_of(problem: Problem) -> Tables:
+def tables_of(problem: Problem, gauges: Sequence[Gauge] = ()) -> Tables:
     activities, people = problem.activities, problem.people
     modes = [mode for activity in activities for mode in activity.modes]
     seats = [seat for mode in modes for seat in mode.seats]
@@ -155,6 +168,11 @@ def tables_of(problem: Problem) -> Tables:
         wake=np.array(sorted(wake), np.int64),
         lead_bits=np.array([_lead_bits(activity) for activity in activities], np.int64),
         tail=_tails(problem, followers),
+        gauge=np.array([gauge.work for gauge in gauges], np.int64)
+        .reshape(len(gauges), len(activities))
+        .T.copy(),
+        gauge_left=np.array([sum(gauge.work) for gauge in gauges], np.int64),
+        gauge_people=np.array([gauge.people for gauge in gauges], np.int64),
     )
 
 
@@ -201,6 +219,17 @@ def made_of(tables: Tables) -> Made:
     )
 
 
+def choices_of(key: Array, *, wait: bool = False) -> Choices:
+    """Keys, people kept waiting for all or for nothing, and the rest left open."""
+    count = len(key)
+    return Choices(
+        key=key.astype(np.float64),
+        wait=np.full(count, wait),
+        mode=np.full(count, -1, np.int64),
+        pick=np.full(count, -1, np.int64),
+    )
+
+
 def desk_of(tables: Tables) -> Desk:
     """Room to make a schedule on."""
     count, resources, people = len(tables.release), len(tables.capacity), len(tables.home)
@@ -218,6 +247,10 @@ def desk_of(tables: Tables) -> Desk:
         where=np.zeros(people, np.int64),
         away=np.zeros(people, np.int64),
         team=np.zeros(seats, np.int64),
+        begun=np.zeros(count, np.int64),
+        left=np.zeros(len(tables.gauge_left), np.int64),
+        outlook=np.zeros(len(tables.gauge_left)),
+        clock=np.zeros(6, np.int64),
     )
 
 

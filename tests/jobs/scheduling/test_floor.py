@@ -21,7 +21,7 @@ from jobs.scheduling.floor import (
 )
 from jobs.scheduling.floor.schedule import ScheduleError
 from jobs.scheduling.floor.solving import floor_bound, schedule_first, schedule_floor
-from jobs.scheduling.solver.annealing import first_schedule
+from jobs.scheduling.solver.listing import first_schedule
 from jobs.scheduling.solver.portfolio import solve
 from loading.planner.stopping import Iterations
 from tests.benchmarks._floors import floor_of

@@ -1,0 +1,128 @@
+"""The bound from dividing the work: by hand, and against the optimum of tiny cases."""
+
+import itertools
+from collections.abc import Iterator
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from jobs.scheduling.solver.bounds import lower_bound
+from jobs.scheduling.solver.dividing import divided_bound
+from jobs.scheduling.solver.problem import Activity, Mode, Person, Problem
+
+FIRST, SECOND, ANYBODY = (0, -1), (-1, 0), (0, 0)
+
+
+def alone(seconds: int, seat: tuple[int, ...], **more: int) -> Activity:
+    return Activity((Mode(seconds, (), (seat,)),), **more)
+
+
+def test_work_for_anybody_goes_to_who_has_least() -> None:
+    work = (alone(60, FIRST), alone(20, SECOND), alone(30, ANYBODY))
+    problem = Problem(work, people=(Person(), Person()))
+    assert divided_bound(problem, [0, 0, 0], 0) == 60
+    more = Problem((*work, alone(30, ANYBODY)), people=(Person(), Person()))
+    assert divided_bound(more, [0, 0, 0, 0], 0) == 70
+
+
+def test_ways_belong_to_who_goes_them() -> None:
+    carry = alone(10, FIRST, place=0, place_after=1)
+    problem = Problem((carry,) * 3, people=(Person(), Person()), travel=((0, 4), (4, 0)))
+    assert divided_bound(problem, [0, 0, 0], 0) == 3 * 10 + 2 * 4
+
+
+def test_nobody_begins_before_there_is_work() -> None:
+    problem = Problem((alone(10, FIRST), alone(10, SECOND)), people=(Person(), Person()))
+    assert divided_bound(problem, [0, 25], 0) == 35
+
+
+def test_a_break_that_is_over_by_then_is_lost() -> None:
+    problem = Problem((alone(50, ANYBODY),) * 2, people=(Person(((5, 15),)), Person()))
+    assert divided_bound(problem, [0, 0], 50) == 55
+
+
+def test_a_way_that_everybody_goes_is_part_of_the_longest_way() -> None:
+    there = alone(10, ANYBODY, place=1, place_after=0)
+    again = Activity(there.modes, (0,), place=1, place_after=0)
+    problem = Problem((there, again), people=(Person(),) * 2, travel=((0, 4), (4, 0)))
+    assert lower_bound(problem) == 28
+
+
+@st.composite
+def floors(draw: st.DrawFn) -> Problem:
+    people = draw(st.integers(1, 3))
+    seat = st.lists(st.sampled_from([-1, 0]), min_size=people, max_size=people).map(
+        lambda ranks: tuple(ranks) if 0 in ranks else (0,) * people
+    )
+    seats = st.lists(seat, min_size=1, max_size=min(2, people)).filter(_can_be_filled)
+    place, length = st.integers(0, 1), st.integers(1, 20)
+    activities = [
+        Activity(
+            tuple(
+                Mode(draw(length), (), tuple(draw(seats))) for _ in range(draw(st.integers(1, 2)))
+            ),
+            tuple(draw(st.sets(st.integers(0, number - 1), max_size=2)) if number else ()),
+            release=draw(st.sampled_from([0, 0, 7])),
+            place=draw(place),
+            place_after=draw(place),
+        )
+        for number in range(draw(st.integers(1, 3)))
+    ]
+    there, back = draw(st.integers(0, 12)), draw(st.integers(0, 12))
+    return Problem(
+        tuple(activities),
+        people=tuple(Person(place=draw(place)) for _ in range(people)),
+        travel=((0, there), (back, 0)),
+    )
+
+
+def _can_be_filled(seats: list[tuple[int, ...]]) -> bool:
+    return bool(list(_teams(Mode(1, (), tuple(seats)))))
+
+
+def _teams(mode: Mode) -> Iterator[tuple[int, ...]]:
+    people = [[person for person, rank in enumerate(seat) if rank >= 0] for seat in mode.seats]
+    return (team for team in itertools.product(*people) if len(set(team)) == len(team))
+
+
+def shortest(problem: Problem) -> int:
+    """The least end of all orders, modes and teams; each begins as early as these let it."""
+    count = len(problem.activities)
+    ways = [
+        [(mode.duration, team) for mode in activity.modes for team in _teams(mode)]
+        for activity in problem.activities
+    ]
+    orders = [
+        order
+        for order in itertools.permutations(range(count))
+        if all(
+            order.index(need) < order.index(number)
+            for number in order
+            for need in problem.activities[number].needs
+        )
+    ]
+    return min(
+        _end(problem, order, chosen) for order in orders for chosen in itertools.product(*ways)
+    )
+
+
+def _end(
+    problem: Problem, order: tuple[int, ...], chosen: tuple[tuple[int, tuple[int, ...]], ...]
+) -> int:
+    ends: dict[int, int] = {}
+    free = [0] * len(problem.people)
+    where = [person.place for person in problem.people]
+    for number in order:
+        activity, (takes, team) = problem.activities[number], chosen[number]
+        before = [*(ends[need] for need in activity.needs), *(free[person] for person in team)]
+        goes = max([activity.release, *before])
+        way = max(problem.travel[where[person]][activity.place] for person in team)
+        ends[number] = goes + way + takes
+        for person in team:
+            free[person], where[person] = ends[number], activity.place_after
+    return max(ends.values())
+
+
+@given(floors())
+def test_nothing_ends_before_the_bound(problem: Problem) -> None:
+    assert lower_bound(problem) <= shortest(problem)
