@@ -84,7 +84,7 @@ def _concerned(release: Release, *, left: bool = False) -> tuple[list[Item], set
     """The pieces of a request, those of them that leave, and the vaults that are opened."""
     items = [
         item
-        for item in release.shipment.items.select_related("vault__lane", "kind")
+        for item in release.shipment.items.select_related("vault__lane", "kind", "loose_place")
         .prefetch_related("tags")
         .order_by("id")
         if left or item.left_at is None
@@ -166,6 +166,8 @@ def _item(item: Item, label: str, leaves: bool) -> dict[str, object]:
         "handling": item.handling,
         "pads": item.pads,
         "storage_pads": item.storage_pads,
+        # The contract passes it over; who fetches the piece wants to know.
+        **({"place": item.loose_place.name} if item.loose_place else {}),
     }
 
 

@@ -13,7 +13,7 @@ from loading.models import LoadPlan
 from loading.planner.pulls import lanes_as_they_stand
 from loading.planner.request import LoadRequest, request_document
 from loading.selectors import plan_of, warehouse_yard
-from loading.selectors.documents import truck_document
+from loading.selectors.documents import places_kept, truck_document
 
 DOCK_WORK: Final = ("move", "pull", "unpack", "fetch", "clear", "store", "return", "wrap")
 """Work that is of use whatever the new plan says."""
@@ -48,7 +48,8 @@ def rest_of_load(*, job: Job, former: LoadPlan) -> RestOfLoad:
     document = request_document(_in_lanes_of_now(begun, done, job))
     truck = truck_document(job.load.truck) if another_truck else former.request_document["truck"]
     sequence = stored.sequence if stored else 0
-    return RestOfLoad({**document, "truck": truck}, tuple(sorted(frozen)), sequence)
+    document = places_kept(document={**document, "truck": truck}, former=former.request_document)
+    return RestOfLoad(document, tuple(sorted(frozen)), sequence)
 
 
 def _in_lanes_of_now(begun: LoadRequest, done: LoadRequest, job: Job) -> LoadRequest:

@@ -30,6 +30,7 @@ class PullLineSerializer(serializers.Serializer[Any]):
     name = serializers.CharField(allow_null=True)
     contents = PieceInVaultSerializer(many=True)
     off_dock_step = serializers.IntegerField(allow_null=True)
+    place = serializers.CharField(allow_null=True, help_text="Where a loose piece stands.")
     done = serializers.BooleanField()
 
 

@@ -74,7 +74,7 @@ def _row(line: PullLine) -> list[object]:
         CheckBox(),
         _done(line.do),
         paragraph(" ".join(what), BOLD),
-        _("loose in the warehouse") if line.do == "fetch" else words.place(line.at),
+        (line.place or _("loose in the warehouse")) if line.do == "fetch" else words.place(line.at),
         _to(line),
         _contents(line),
     ]
@@ -97,7 +97,7 @@ def _to(line: PullLine) -> str:
         return _("dock")
     if line.do == "return":
         inside = _("vault %(vault)s") % {"vault": line.into}
-        return inside if line.into else _("its place in the warehouse")
+        return inside if line.into else line.place or _("its place in the warehouse")
     return _("away") if line.do == "clear" else words.place(line.to)
 
 

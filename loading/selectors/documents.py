@@ -56,5 +56,15 @@ def load_request_document(
     }
 
 
+def places_kept(*, document: dict[str, Any], former: dict[str, Any]) -> dict[str, Any]:
+    """A request with the places of loose pieces that a former one told: the planner drops them."""
+    places = {item["tag"]: item["place"] for item in former["items"] if "place" in item}
+    items = [
+        {**item, "place": places[item["tag"]]} if item["tag"] in places else item
+        for item in document["items"]
+    ]
+    return {**document, "items": items}
+
+
 def kilograms(weight_g: int) -> float:
     return round(weight_g / 1000, 1)

@@ -1,7 +1,8 @@
 """What the warehouse does for a load, in order: vaults shifted, pulled, cleared, put back."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
 
 from loading.models import LoadPlan
 from loading.planner.plan import Step
@@ -35,7 +36,8 @@ class PullLine:
 
     `moved_for` names the vault that a shifted one stood in front of; `contents` lists what is in
     a pulled vault, door side first; `off_dock_step` is the step that takes it off the dock again;
-    `into` is the open vault that a piece goes back into (None: a loose piece, to its place).
+    `into` is the open vault that a piece goes back into (None: a loose piece, to its place);
+    `place` is where a loose piece stands, as far as somebody has told it.
     """
 
     number: int
@@ -51,6 +53,7 @@ class PullLine:
     contents: tuple[PieceInVault, ...] = ()
     off_dock_step: int | None = None
     into: str | None = None
+    place: str | None = None
     done: bool = False
 
 
@@ -74,8 +77,16 @@ def pull_sheet(*, plan: LoadPlan) -> PullSheet:
         truck=request.truck.name,
         version=plan.version,
         vault_spots=request.dock.vault_spots,
-        lines=_lines.of(plan.run_id, lambda: pull_lines_of(request, planned.steps)),
+        lines=_lines.of(
+            plan.run_id,
+            lambda: _with_places(pull_lines_of(request, planned.steps), plan.request_document),
+        ),
     )
+
+
+def _with_places(lines: Iterable[PullLine], document: Mapping[str, Any]) -> tuple[PullLine, ...]:
+    places = {item["tag"]: item["place"] for item in document["items"] if "place" in item}
+    return tuple(replace(line, place=places.get(line.tag or "")) for line in lines)
 
 
 def pull_lines_of(request: LoadRequest, steps: tuple[Step, ...]) -> tuple[PullLine, ...]:

@@ -18,6 +18,7 @@ from loading.selectors import (
     warehouse_yard,
 )
 from loading.selectors.comparison import plan_change_of
+from loading.selectors.documents import places_kept
 from loading.selectors.pull_sheet import pull_lines_of
 from loading.selectors.tier_sheets import tier_sheets_of
 from loading.services import plan_run_create, plan_run_execute
@@ -92,6 +93,20 @@ def test_pulled_vault_says_where_it_stands_what_is_in_it_and_when_it_goes(plan):
 
 def test_loose_piece_is_fetched_by_name(plan):
     assert lines(plan)[3].name == "trunk <oak>"
+
+
+def test_a_loose_piece_is_fetched_from_where_somebody_put_it(plan):
+    fetch = next(line for line in pull_sheet(plan=plan).lines if line.do == "fetch")
+    assert (fetch.tag, fetch.place) == ("003", "corner")
+
+
+def test_a_later_request_keeps_the_places_that_the_former_told():
+    former = {"items": [{"tag": "003", "place": "corner"}, {"tag": "001"}]}
+    later = {"items": [{"tag": "001"}, {"tag": "003"}], "pad_mm": 10}
+    assert places_kept(document=later, former=former) == {
+        "items": [{"tag": "001"}, {"tag": "003", "place": "corner"}],
+        "pad_mm": 10,
+    }
 
 
 def test_tier_sheets_go_from_the_nose_and_in_loading_order(plan):
