@@ -1,9 +1,9 @@
 """Which plan is taken: a worse one never replaces a better one that still holds."""
 
-from collections.abc import Collection
+from collections.abc import Mapping
 from dataclasses import dataclass
 
-from loading.planner.checker import Report, check_plan
+from loading.planner.checker import check_plan
 from loading.planner.plan import LoadPlan
 from loading.planner.request import LoadRequest
 
@@ -16,26 +16,21 @@ class Verdict:
     former_holds: bool
 
 
-def verdict(
-    request: LoadRequest, former: LoadPlan, new: LoadPlan | None, *, keeps: Collection[str] = ()
-) -> Verdict:
+def verdict(request: LoadRequest, former: LoadPlan, new: Mapping[str, object] | None) -> Verdict:
     """Choose between what remains of the former plan and a new one, both for `request`.
 
-    The former is better when it loads as many pieces and is not longer. `keeps`: pieces that both
-    must have a place for, or they do not hold (those that stand in the truck).
+    The former is better when it loads as many pieces and is not longer. Of the new one the figures
+    are enough: the checker has passed it, or there is none.
     """
-    old_report = check_plan(request, former)
-    holds = not old_report.broken and set(keeps) <= {place.tag for place in former.placements}
-    if new is None:
-        return Verdict(takes_new=False, former_holds=holds)
-    new_report = check_plan(request, new)
-    better = _worth(new_report) > _worth(old_report)
-    return Verdict(takes_new=not new_report.broken and (not holds or better), former_holds=holds)
+    report = check_plan(request, former)
+    holds = not report.broken
+    better = new is not None and _worth(new) > _worth(report.figures)
+    return Verdict(takes_new=new is not None and (not holds or better), former_holds=holds)
 
 
-def _worth(report: Report) -> tuple[int, int]:
+def _worth(figures: Mapping[str, object]) -> tuple[int, int]:
     """More pieces loaded, then a shorter load."""
-    loaded, length_mm = report.figures["loaded"], report.figures["length_mm"]
+    loaded, length_mm = figures["loaded"], figures["length_mm"]
     assert isinstance(loaded, int)
     assert isinstance(length_mm, int | float)
     return loaded, -round(length_mm)

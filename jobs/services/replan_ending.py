@@ -35,7 +35,7 @@ def replan_publish(*, replan: Replan, plan: LoadPlan | None, now: datetime) -> N
     state = cast(State, JobState.objects.get(job=replan.job_id).state)
     planned = parse_plan(plan.document) if plan else None
     remains = carried_over(request, former, state)
-    chosen = verdict(request, remains, planned)
+    chosen = verdict(request, remains, plan.figures if plan else None)
     with transaction.atomic():
         job = _locked(replan.job_id)
         still_ours = Replan.objects.filter(
