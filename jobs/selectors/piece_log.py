@@ -7,6 +7,7 @@ from django.db.models import Q
 
 from inventory.models import Item
 from jobs.folding import EventKind
+from jobs.folding.after import AfterKind
 from jobs.models import Event, Job, Stream
 from loading.selectors import loads_of_shipment
 
@@ -38,6 +39,17 @@ def piece_log(*, item: Item) -> Sequence[LogLine]:
     undone = {str(uuid) for uuid in undoing.values_list("payload__event", flat=True)}
     events = told.filter(about).select_related("actor", "stream").order_by("happened_at", "id")
     return [LogLine(event, jobs[event.stream.key], str(event.uuid) in undone) for event in events]
+
+
+def piece_puts(*, item: Item) -> Sequence[Event]:
+    """Where the piece was put in the warehouse after a load, the first first."""
+    put = Event.objects.filter(
+        stream__branch=item.shipment.branch_id,
+        stream__kind=Stream.Kind.WAREHOUSE,
+        kind=AfterKind.PIECE_PUT,
+        payload__item=item.pk,
+    )
+    return list(put.select_related("actor").order_by("sequence"))
 
 
 def _names(item: Item) -> set[str]:

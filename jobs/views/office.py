@@ -27,7 +27,7 @@ from jobs.errors import JobsError
 from jobs.models import Job
 from jobs.selectors.access import job_demanded
 from jobs.selectors.condition import piece_condition
-from jobs.selectors.piece_log import piece_log
+from jobs.selectors.piece_log import piece_log, piece_puts
 from jobs.selectors.release_records import record_document, record_subject
 from jobs.services import job_create
 from jobs.services.claim_files import claim_file
@@ -162,6 +162,7 @@ def piece(request: HttpRequest, item_id: int) -> HttpResponse:
         "item": item,
         "branch": item.shipment.branch,
         "lines": piece_log(item=item),
+        "puts": piece_puts(item=item),
         "condition": piece_condition(item=item),
         "condition_form": ConditionForm(),
         "may_claim": user_may(user=request.user, branch=item.shipment.branch, action="job.write"),

@@ -113,6 +113,8 @@ def test_what_came_out_and_stays_is_put_at_a_new_place(
     done(warehouse, accepted.branch, "put", item=piece.pk, place="rack 3")
     piece.refresh_from_db()
     assert (str(piece.loose_place), piece.vault) == ("rack 3", None)
+    log = warehouse.get(f"/office/pieces/{piece.pk}/").content.decode()
+    assert "piece put at a place 001, rack 3" in log
     assert not branch_afterwards(branch=accepted.branch).put
 
 
