@@ -14,10 +14,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_GET, require_POST
 
+from inventory.decorators import branch_page
 from inventory.errors import InventoryError
 from inventory.models import Branch
-from inventory.permissions import user_must
-from inventory.selectors import branch_visible
 from inventory.services import arrival_announce, arrival_call_off, arrival_stow
 from jobs.selectors.boards.forklift import (
     ForkliftBoard,
@@ -66,10 +65,9 @@ def _map(board: ForkliftBoard, picture: str) -> str:
 
 
 @require_POST
-@login_required
-def announce(request: HttpRequest, day: date, branch_code: str) -> HttpResponse:
+@branch_page("inventory.write")
+def announce(request: HttpRequest, branch: Branch, day: date) -> HttpResponse:
     """Expect a vault from outside."""
-    branch = _branch(request, branch_code)
     form = ArrivalForm(request.POST)
     if not form.is_valid():
         messages.error(request, _("A vault's code and the time are needed."))
@@ -90,10 +88,10 @@ def announce(request: HttpRequest, day: date, branch_code: str) -> HttpResponse:
 
 
 @require_POST
-@login_required
-def stow(request: HttpRequest, day: date, branch_code: str, arrival_id: UUID) -> HttpResponse:
+@branch_page("inventory.write")
+def stow(request: HttpRequest, branch: Branch, day: date, arrival_id: UUID) -> HttpResponse:
     """The vault is there and stands in a lane."""
-    branch, form = _branch(request, branch_code), StowForm(request.POST)
+    form = StowForm(request.POST)
     arrival = arrival_expected(branch=branch, arrival_id=arrival_id)
     if arrival is None:  # pressed twice
         return redirect("jobs:forklift", day=day)
@@ -114,18 +112,10 @@ def stow(request: HttpRequest, day: date, branch_code: str, arrival_id: UUID) ->
 
 
 @require_POST
-@login_required
-def call_off(request: HttpRequest, day: date, branch_code: str, arrival_id: UUID) -> HttpResponse:
+@branch_page("inventory.write")
+def call_off(_request: HttpRequest, branch: Branch, day: date, arrival_id: UUID) -> HttpResponse:
     """The vault does not come."""
-    arrival = arrival_expected(branch=_branch(request, branch_code), arrival_id=arrival_id)
+    arrival = arrival_expected(branch=branch, arrival_id=arrival_id)
     if arrival is not None:
         arrival_call_off(arrival=arrival)
     return redirect("jobs:forklift", day=day)
-
-
-def _branch(request: HttpRequest, code: str) -> Branch:
-    branch = branch_visible(user=request.user).filter(code=code).first()
-    if branch is None:
-        raise Http404
-    user_must(user=request.user, branch=branch, action="inventory.write")
-    return branch
