@@ -120,3 +120,26 @@ def test_the_office_says_it_on_the_shipments_page(
     answer = client.post(asks, {"stop": 2, "tags": "7"}, follow=True)
     assert "The rest of small is planned anew." in answer.content.decode()
     assert causes() == [["stop_changed 007"]]
+
+
+def test_over_the_api(
+    accepted: Job, pieces: dict[str, Item], dispatcher: User, stranger: User
+) -> None:
+    where = f"/api/shipments/{accepted.load.release.shipment_id}/stops/"
+    sent = {"items": [pieces["007"].pk], "stop": 2}
+    for user, changed, status in (
+        (None, {}, 401),
+        (stranger, {}, 404),
+        (dispatcher, {"stop": 0}, 422),
+        (dispatcher, {"items": [10**9]}, 422),
+    ):
+        client = Client()
+        if user:
+            client.force_login(user)
+        answer = client.post(where, {**sent, **changed}, "application/json")
+        assert answer.status_code == status, answer.content
+    assert not Event.objects.exists()
+    for planned in (["small"], []):
+        answer = client.post(where, sent, "application/json")
+        assert (answer.status_code, answer.json()) == (200, {"planned_anew": planned})
+    assert causes() == [["stop_changed 007"]]

@@ -51,7 +51,7 @@ class ReleaseViewSet(ListModelMixin, RetrieveModelMixin, BranchedViewSet[Release
         sent = body(request, ReleaseWriteSerializer)
         branch = branch_for(request, sent.pop("branch"), "inventory.release")
         shipment = shipment_for(branch, sent.pop("shipment"))
-        items = _items_of(shipment, sent.pop("items"))
+        items = items_of(shipment, sent.pop("items"))
         release = release_create(shipment=shipment, items=items, now=timezone.now(), **sent)
         return Response(ReleaseSerializer(release).data, status=status.HTTP_201_CREATED)
 
@@ -97,7 +97,7 @@ class HoldViewSet(ListModelMixin, RetrieveModelMixin, BranchedViewSet[Hold]):
         return Response(HoldSerializer(hold).data)
 
 
-def _items_of(shipment: Shipment, ids: list[int]) -> list[Item]:
+def items_of(shipment: Shipment, ids: list[int]) -> list[Item]:
     """Give the pieces of those ids; one of another branch is no different from none."""
     items = list(Item.objects.filter(pk__in=ids, shipment__branch=shipment.branch))
     missing = sorted(set(ids) - {item.pk for item in items})
