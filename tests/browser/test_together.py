@@ -148,7 +148,9 @@ def test_the_loader_taps_where_a_piece_stands(enter: Enter) -> None:
     assert 700 < told["z_mm"] < 1500
 
 
-def test_the_loader_asks_what_fits_a_gap(enter: Enter) -> None:
+def test_the_loader_asks_what_fits_a_gap(
+    enter: Enter, picture: Callable[[Page, str], None]
+) -> None:
     job, crew, _ = set_up()
     events = [report("piece_loaded", tag="001"), report("piece_loaded", tag="002")]
     events_record(job=job, events=events, actor=crew["lou"].user, now=NOW)
@@ -163,3 +165,10 @@ def test_the_loader_asks_what_fits_a_gap(enter: Enter) -> None:
     expect(found).to_contain_text("The gap is")
     expect(found.locator("li").first).to_contain_text("in vault V1")
     assert Event.objects.count() == 2
+    picture(loader, "what-fits")
+    found.get_by_role("button", name="Bring me this").first.click()
+    all_sent(loader)
+    expect(dialog).not_to_be_visible()
+    event = Event.objects.get(kind="piece_wanted")
+    assert (event.payload["tier"], event.outcome) == (1, "recorded")
+    assert job.tasks.filter(tag=event.payload["tag"], wanted_tier=1).exists()
