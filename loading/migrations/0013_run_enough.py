@@ -4,15 +4,14 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('loading', '0012_load_besides'),
+        ("loading", "0012_load_besides"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='planrun',
-            name='enough_at',
+            model_name="planrun",
+            name="enough_at",
             field=models.DateTimeField(blank=True, null=True),
         ),
     ]
