@@ -26,7 +26,7 @@ from loading.planner.request import Item, LoadRequest, Opening, Progress, parse_
 from tests.benchmarks._results import replace_part
 
 TITLE = "A day with wrong sizes"
-DATA = Path(__file__).parents[1] / "data" / "planner"
+DATA = Path(__file__).parents[1] / "data" / "loads"
 OFF_PERCENT = 8
 # The crew unpacks ahead while this much of the floor stays free.
 SPARE_PERCENT = 25

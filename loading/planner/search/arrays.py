@@ -133,6 +133,7 @@ class Desk(NamedTuple):
     factor: Reals  # (n,): wish and noise of this tier
     power: Reals  # (n,): what the piece's size makes of a score
     hope: Reals  # (n,): no place scores the piece higher
+    raised: Bytes  # (n,): 1 for pieces that are not to stand on the deck
     early: Reals  # (n,): less than 1 for pieces whose turn has not come
     by_hope: Longs  # (n,)
     seen: Longs  # (n,): how many of each family were tried at a place
@@ -185,6 +186,7 @@ def new_desk(goods: Goods, room: int) -> Desk:
         factor=np.zeros(n),
         power=np.zeros(n),
         hope=np.zeros(n),
+        raised=np.zeros(n, np.uint8),
         early=np.zeros(n),
         by_hope=np.zeros(n, longs),
         seen=np.zeros(n, longs),

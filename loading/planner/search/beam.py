@@ -21,6 +21,7 @@ from loading.planner.search.arrays import (
     TIERS,
     VOLUME,
     Goods,
+    Ints,
     Longs,
     Reals,
     State,
@@ -28,30 +29,30 @@ from loading.planner.search.arrays import (
 )
 from loading.planner.search.costs import Costs
 from loading.planner.search.former import TierLeft
-from loading.planner.search.score import W_ACROSS, W_LEAST, WEIGHTS
+from loading.planner.search.score import LOWEST, W_ACROSS, W_LEAST, WEIGHTS
 from loading.planner.search.step import DENSITY_HOPED, add_tier, promise, repeat_tier, restore
 from loading.planner.search.tier import DEEPEST, tier_start
 
 # Each weight of the score is drawn from a range for every tier (the order of `place.W_*`).
 RANGES = (
-    (0.5, 1.6),  # room shut in behind
-    (0.2, 1.0),  # room above that nothing can use
+    (0.1, 0.7),  # room shut in behind
+    (0.4, 1.6),  # room above that nothing can use
     (0.3, 1.0),  # room beside that is too narrow
-    (0.15, 0.6),  # large pieces first
+    (0.4, 1.0),  # large pieces first
     (0.0, 0.5),  # low before high
-    (0.3, 2.0),  # near the nose before far from it
+    (1.5, 4.5),  # near the nose before far from it
     (0.0, 1.0),  # heavy pieces low
-    (0.0, 0.5),  # noise
-    (60.0, 180.0),  # kg/m3 of what will rest on it
-    (0.5, 3.0),  # reaching beyond the tier
+    (0.2, 0.8),  # noise
+    (60.0, 130.0),  # kg/m3 of what will rest on it
+    (0.8, 3.0),  # reaching beyond the tier
     (0.05, 0.3),  # least score
     (0.0, 0.5),  # nose travel
-    (0.1, 0.6),  # held on both sides
+    (0.35, 1.1),  # held on both sides
     (0.0, 4.0),  # pieces longer than the truck is wide, when nothing is in the tier yet
-    (280.0, 480.0),  # mm: a narrower gap is lost
-    (0.0, 1.5),  # from wall to wall
-    (0.0, 0.8),  # a top that goes on beside it
-    (0.0, 0.5),  # a front that goes on beside it
+    (290.0, 480.0),  # mm: a narrower gap is lost
+    (0.0, 1.0),  # from wall to wall
+    (0.0, 0.6),  # a top that goes on beside it
+    (0.1, 0.5),  # a front that goes on beside it
 )
 LONG_MM = 1700
 REACH_BACK, FAR_BACK = 1000, 2400  # mm: how far behind a tier's start pieces may be slid in
@@ -64,6 +65,12 @@ LEAST_DENSE, HOPES = 0.45, (1.0, 1.25)  # density hoped for: at least, and times
 ANEW = 8  # every so many beams begin with the empty truck
 ANEW_LEFT = 2  # the same while pieces are left off
 PRICE_POWERS = (0.5, 1.0)  # how much more is wanted what costs more
+import os
+
+RAISED = float(os.environ.get('RA','0.4'))
+RLO,RHI = float(os.environ.get('RLO','0.5')),float(os.environ.get('RHI','0.8'))
+POL=eval(os.environ.get('POL','(2,4,10)'))
+DENSITY_KG = 120.0  # kg/m3 of what rests on a piece
 KEPT = 4  # finished loads kept as second choices
 
 
@@ -132,6 +139,7 @@ class Worker:
         self.price = np.ones(len(weak))
         self.awkward = _awkward(goods)
         self.lengthwise = _lengthwise(goods)
+        self.column = _column(goods)
         self.leaving = int((goods.stays == 0).sum())
         self.pull_order = pull_orders[0]
 
@@ -159,7 +167,7 @@ class Worker:
             width, branch = self._effort(len(begin))
             self.pull_order = self.pull_orders[self.order]
             self.value = self._worth()
-            self.polish = self.random.choice(POLISHES)
+            self.polish = self.random.choice(POL)
             before = self.iterations
             self._beam(begin, width, branch)
             if self.iterations == before:  # nothing is left to load
@@ -261,7 +269,8 @@ class Worker:
         if (
             add_tier(
                 self.goods, node.state, target, self.spare, self.desk, self.pull_order, bounds,
-                weights, self.dice, self.skip, self._wishes(node.state), self.value, 6, self.polish,
+                weights, self.dice, self._skipped(desperate), self._wishes(node.state), self.value, 6,
+                self.polish,
             )
             == 0
         ):  # fmt: skip
@@ -279,7 +288,7 @@ class Worker:
             weights[W_ACROSS] = rng.uniform(0.0, 12.0)
         low = rng.choice((0.0, 0.05, 0.2, 0.5) if desperate else (0.1, 0.3, 0.4, 0.5))
         begin = tier_start(state, low)
-        depth = rng.randrange(400, 1300)
+        depth = rng.randrange(400, int(os.environ.get('DE','1100')))
         if not desperate and self.best is not None and self.best.tastes and rng.random() < 0.5:
             depth, liked = rng.choice(self.best.tastes)
             weights = liked * np.array([rng.uniform(0.8, 1.25) for _ in range(WEIGHTS)])
@@ -291,6 +300,13 @@ class Worker:
         if rng.random() < 0.35 and any(state.where[i] != IN_TRUCK for i in self.lengthwise):
             back = FAR_BACK  # onto the tops of the tiers before
         return np.array([begin, depth, deepest, most, early, middle, back], np.int64), weights
+
+    def _skipped(self, desperate: bool) -> Ints:
+        """Pieces that this tier goes without (1), or keeps off the deck (2)."""
+        if desperate or self.random.random() > RAISED:
+            return self.skip
+        poor = self.column < self.random.uniform(RLO, RHI)
+        return np.where((self.skip == 0) & poor, 2, self.skip).astype(np.int32)
 
     def _wishes(self, state: State) -> Reals:
         """What the last loads left off is wanted more; one awkward piece may be wanted first."""
@@ -371,6 +387,16 @@ def _lengthwise(goods: Goods) -> list[int]:
         if fits.any() and size[fits, 0].min() > LONG_MM:
             long.append(i)
     return long
+
+
+def _column(goods: Goods) -> Reals:
+    """The share of the truck's height that a piece on the deck makes use of, with all it carries."""
+    high = float(goods.interior[2])
+    dx, dy, dz = (goods.size[:, :, axis].astype(float) for axis in range(3))
+    carried = goods.bears[:, None] * 1e-3 / (DENSITY_KG * np.maximum(1.0, dx * dy) * 1e-6) * 1000.0
+    used = np.minimum(high, dz + np.where(carried < LOWEST, 0.0, carried)) / high
+    allowed = np.arange(dz.shape[1])[None, :] < goods.turns[:, None]
+    return np.where(allowed, used, 0.0).max(axis=1)
 
 
 def _awkward(goods: Goods) -> Longs:

@@ -51,7 +51,7 @@ from loading.planner.search.arrays import (
 )
 from loading.planner.search.goods import Turn
 from loading.planner.search.place import load_down, mark_face
-from loading.planner.search.support import REST
+from loading.planner.search.rolls import REST
 
 
 @dataclass
