@@ -148,11 +148,11 @@ def row_of(path: Path, budgets: list[float], seed: int) -> Row:
 
 def planned_in(path: Path, request: LoadRequest, budget_s: float, seed: int) -> Planned:
     output = KEPT / f"{path.stem}-{seed}-{budget_s:g}.plan.json"
-    command = (
-        "-m loading.planner plan --workers 2 --seed".split()
-        + [str(seed), "--seconds", str(budget_s), "--output", str(output), str(path.resolve())]
-    )  # fmt: skip
-    with subprocess.Popen([sys.executable, *command], cwd=CHECKOUT) as process:
+    command = [sys.executable, "-m", "loading.planner", "plan", str(path.resolve())]
+    options = {"--output": output, "--seconds": budget_s, "--workers": 2, "--seed": seed}
+    for name, value in options.items():
+        command += [name, str(value)]
+    with subprocess.Popen(command, cwd=CHECKOUT, stdout=subprocess.DEVNULL) as process:
         _, status, usage = os.wait4(process.pid, 0)
         process.returncode = os.waitstatus_to_exitcode(status)
     if process.returncode != 0:
