@@ -5,7 +5,8 @@ checker; a broken rule ends the run. Then, with the kernels loaded: how long the
 takes, and a replan after 60 % of the pieces are loaded. Where pieces are left off, the smallest
 relaxation of dock or order that takes them all along is looked for. Results are kept for each load
 in .run/bench/loads under a hash of the kernels' sources, so that a run that was stopped goes on
-where it was. The tables replace the part "Whole loads" of tests/benchmarks/results.md.
+where it was. The tables of a run of all loads replace the part "Whole loads" of
+tests/benchmarks/results.md.
 """
 
 from __future__ import annotations
@@ -116,7 +117,8 @@ def main(argv: list[str]) -> int:
         ]
     )
     sys.stdout.write(text + "\n")
-    replace_part(TITLE, text)
+    if args.files == parser.get_default("files"):
+        replace_part(TITLE, text)
     return 0
 
 
