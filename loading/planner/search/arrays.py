@@ -72,6 +72,7 @@ class Goods(NamedTuple):
     order: Ints  # items in vaults, door side first
     family: Ints  # (n,): pieces about alike have the same number
     dock: Longs  # (2,): vault spots, floor mm2
+    out: Longs  # pieces in the order in which they are to come out; empty: as the search likes
 
 
 class State(NamedTuple):

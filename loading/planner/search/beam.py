@@ -28,10 +28,12 @@ from loading.planner.search.arrays import (
     new_desk,
 )
 from loading.planner.search.costs import Costs
+from loading.planner.search.following import EFFORTS, Follower
 from loading.planner.search.former import TierLeft
+from loading.planner.search.judging import PRICE
 from loading.planner.search.pieces import awkward, height_used, lengthwise
 from loading.planner.search.score import W_ACROSS, W_LEAST, WEIGHTS
-from loading.planner.search.step import DENSITY_HOPED, add_tier, promise, repeat_tier, restore
+from loading.planner.search.step import DENSITY_HOPED, add_tier, promise, restore
 from loading.planner.search.tier import DEEPEST, tier_start
 
 # Each weight of the score is drawn from a range for every tier (the order of `score.W_*`): from
@@ -109,14 +111,16 @@ class Worker:
         judge: Judge,
         reached: Callable[[int], bool],
         former: list[TierLeft] | None = None,
+        share: Callable[[int], float],
         out: Longs | None = None,
+        enough_mm: int = 0,
     ) -> None:
         self.goods, self.start, self.pull_orders = goods, start, pull_orders
-        self.former = former
+        self.former, self.enough_mm = former, enough_mm
         self.out = np.zeros(0, np.int64) if out is None else out
         self.random = random.Random(seed)
         self.dice = np.array([seed * 2654435761 + 88172645463325252], np.int64)
-        self.judge, self.reached = judge, reached
+        self.judge, self.reached, self.share = judge, reached, share
         self.iterations = 0
         self.best: Outcome | None = None
         self.finished: list[Outcome] = []  # the best last
@@ -152,9 +156,7 @@ class Worker:
         turn = 0
         if self.former:
             self._follow(self.former)
-            if self.best is not None and not any(self.best.key[:3]):
-                return  # the former plan's rest still holds and takes everything
-        while self.best is None or not self.reached(self.iterations):
+        while self.best is None or not (self._is_enough() or self.reached(self.iterations)):
             self._listen()
             begin: list[State] = []
             if self.best is not None and turn % self._anew() and len(self.best.trail) > 2:
@@ -173,9 +175,12 @@ class Worker:
             turn += 1
 
     def _anew(self) -> int:
-        """A piece that is left off is mostly too long for what is left: it has to go in early."""
+        """A piece that is left off is mostly too long for what is left: it has to go in early.
+
+        A former plan is not given up that lightly.
+        """
         assert self.best is not None
-        return ANEW_LEFT if self.best.key[1] else ANEW
+        return ANEW_LEFT if self.best.key[1] and not self.former else ANEW
 
     def _listen(self) -> None:
         """Go on from another worker's load if it is better; outcomes are never written again."""
@@ -189,20 +194,36 @@ class Worker:
         self.dense = max(LEAST_DENSE, 1000.0 * float(state.tally[VOLUME]) / (length * self.face))
 
     def _follow(self, tiers: list[TierLeft]) -> None:
-        """Build what the former plan has left, as far as it still holds."""
-        node = Node(self._copy(self.start), 0.0)
-        for left in tiers:
-            weights = np.array([sum(bounds) / 2 for bounds in RANGES[:WEIGHTS]])
-            bounds = np.array([left.begin, DEEPEST, DEEPEST, 1000, 0, 0, REACH_BACK], np.int64)
-            target = self._take()
-            self.iterations += 1
-            placed = repeat_tier(
-                self.goods, node.state, target, self.desk, self.pull_order, bounds, weights,
-                MOST_PADS, left.moves(), left.rolls(), self.out,
-            )  # fmt: skip
-            if placed:
-                node = Node(target, 0.0, node)
-        self._finish(node, [])
+        """Build what the former plan has left; harder where that does not keep enough of it."""
+        follower = Follower(
+            self.goods._replace(out=self.out),
+            self.start,
+            self.desk,
+            self.pull_order,
+            self.dice,
+            draw=lambda state: self._draw(state, desperate=self.random.random() < 0.3),
+            plain=np.array([sum(ends) / 2 for ends in RANGES[:WEIGHTS]]),
+            take=self._blank,
+            spent=lambda built: self.share(self.iterations + built),
+        )
+        for effort in EFFORTS:
+            node = Node(self._copy(self.start), 0.0)
+            trail = follower.follow(tiers, effort)
+            for state in trail:
+                node = Node(state, 0.0, node)
+            self.iterations += follower.built
+            follower.built = 0
+            if trail or self.best is None:
+                self._finish(node, [])
+            self._listen()
+            if not trail or self._is_enough() or self.reached(self.iterations):
+                return
+
+    def _is_enough(self) -> bool:
+        """Whether all goes along, much of the former plan is kept, and the load is not longer."""
+        if self.best is None or self.former is None or any(self.best.key[:PRICE]):
+            return False
+        return self.best.key[PRICE] <= self.enough_mm
 
     def _worth(self) -> Reals:
         """What each piece is worth (mm3) to the next beam, which hopes for about the best density.
