@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -14,7 +14,7 @@ from loading.planner.plan import LoadPlan
 from loading.planner.request import LoadRequest
 from loading.planner.search.arrays import LENGTH, PLACED, VOLUME, State
 from loading.planner.search.beam import Outcome, Worker
-from loading.planner.search.former import tiers_left, unpacked_next, vaults_left
+from loading.planner.search.former import brought_next, reach_mm, tiers_left, vaults_left
 from loading.planner.search.goods import empty_truck, goods_of
 from loading.planner.search.judging import judge_of
 from loading.planner.search.orders import pull_orders
@@ -28,6 +28,7 @@ __all__ = ["SearchProgress", "plan_load", "warm"]
 
 SHOW_EVERY_S = 0.25
 LONG_TRIP_KM = 500
+LONGER_MM = 200  # a load that keeps a former plan may be so much longer before others are tried
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,8 +59,8 @@ def plan_load(
     Each worker is a thread that counts its own iterations (tiers built), so that the same seed,
     number of workers and iteration limit give the same plan; under a limit of time they also tell
     each other of their best load. `former` is the plan that the progress
-    comes from: what it has left to do is kept as far as it still holds, and only if that leaves
-    something off is anything else tried.
+    comes from: what it has left to do is kept as far as it still holds. Only if that leaves
+    something off, has many pieces change their tier or is clearly longer, anything else is tried.
     """
     search = _Search(request, seed, former)
     search.run(stop, max(1, workers), on_progress, cancelled or (lambda: False))
@@ -75,10 +76,9 @@ class _Search:
         liked = vaults_left(former) if former else []
         self.orders, self.barred = pull_orders(request, done, seed, liked)
         self._bar()
-        self.left = tiers_left(request, self.turns, former) if former else None
-        self.out = unpacked_next(request, former) if former else None
-        if self.left is not None:
-            self.begun.complete = self.begun.unclosed not in {left.tier for left in self.left}
+        self.left = tiers_left(request, self.turns, former, self.begun.unclosed) if former else None
+        first = [*self.begun.pulled, *self.orders[0][0]]
+        self.out = brought_next(request, former, first) if former else None
         empty = empty_truck(request, self.goods)
         self.start = start_of(request, self.goods, self.turns, empty, self.begun)
         self.workers: list[Worker] = []
@@ -112,8 +112,10 @@ class _Search:
                     seed=self.seed * 1009 + k,
                     judge=judge,
                     reached=lambda iterations: cancelled() or stop.reached(iterations),
+                    share=stop.share,
                     former=self.left,
                     out=self.out,
+                    enough_mm=reach_mm(self.former) + LONGER_MM if self.former else 0,
                 )
             )
         if not isinstance(stop, Iterations):
@@ -158,33 +160,21 @@ class _Search:
             (outcome for worker in self.workers for outcome in worker.finished),
             key=lambda outcome: outcome.key,
         )
-        for outcome in outcomes:
-            plan = self._plan(outcome, outcome.state)
-            if not check_plan(self.request, plan).broken:
-                return self._with_figures(plan)
+        loads = [(outcome, outcome.state) for outcome in outcomes]
         for outcome in outcomes[:1]:
-            for state in reversed([self.start, *outcome.trail[:-1]]):
-                plan = self._plan(outcome, state)
-                if not check_plan(self.request, plan).broken:
-                    return self._with_figures(plan)
-        return self._with_figures(plan)
+            loads += [(outcome, state) for state in reversed([self.start, *outcome.trail[:-1]])]
+        for outcome, state in loads:
+            plan = self._plan(outcome, state)
+            report = check_plan(self.request, plan)
+            if not report.broken:
+                break
+        return replace(plan, warnings=_warnings(self.request, plan), figures=report.figures)
 
     def _plan(self, outcome: Outcome, state: State) -> LoadPlan:
         order, pulls = self.orders[outcome.order]
         reasons = reasons_of(self.request, self.turns, state, self.barred)
         return plan_of(
             self.request, self.goods, self.turns, state, order, pulls, reasons, self.begun
-        )
-
-    def _with_figures(self, plan: LoadPlan) -> LoadPlan:
-        return LoadPlan(
-            request=plan.request,
-            steps=plan.steps,
-            placements=plan.placements,
-            fills=plan.fills,
-            left_off=plan.left_off,
-            warnings=_warnings(self.request, plan),
-            figures=check_plan(self.request, plan).figures,
         )
 
 

@@ -72,6 +72,7 @@ class Goods(NamedTuple):
     order: Ints  # items in vaults, door side first
     family: Ints  # (n,): pieces about alike have the same number
     dock: Longs  # (2,): vault spots, floor mm2
+    out: Longs  # pieces in the order in which they are to come out; empty: as the search likes
 
 
 class State(NamedTuple):
@@ -133,6 +134,7 @@ class Desk(NamedTuple):
     factor: Reals  # (n,): wish and noise of this tier
     power: Reals  # (n,): what the piece's size makes of a score
     hope: Reals  # (n,): no place scores the piece higher
+    raised: Bytes  # (n,): 1 for pieces that are not to stand on the deck
     early: Reals  # (n,): less than 1 for pieces whose turn has not come
     by_hope: Longs  # (n,)
     seen: Longs  # (n,): how many of each family were tried at a place
@@ -185,6 +187,7 @@ def new_desk(goods: Goods, room: int) -> Desk:
         factor=np.zeros(n),
         power=np.zeros(n),
         hope=np.zeros(n),
+        raised=np.zeros(n, np.uint8),
         early=np.zeros(n),
         by_hope=np.zeros(n, longs),
         seen=np.zeros(n, longs),

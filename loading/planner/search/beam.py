@@ -21,39 +21,43 @@ from loading.planner.search.arrays import (
     TIERS,
     VOLUME,
     Goods,
+    Ints,
     Longs,
     Reals,
     State,
     new_desk,
 )
 from loading.planner.search.costs import Costs
+from loading.planner.search.following import EFFORTS, Follower
 from loading.planner.search.former import TierLeft
+from loading.planner.search.judging import PRICE
+from loading.planner.search.pieces import awkward, height_used, lengthwise
 from loading.planner.search.score import W_ACROSS, W_LEAST, WEIGHTS
-from loading.planner.search.step import DENSITY_HOPED, add_tier, promise, repeat_tier, restore
+from loading.planner.search.step import DENSITY_HOPED, add_tier, promise, restore
 from loading.planner.search.tier import DEEPEST, tier_start
 
-# Each weight of the score is drawn from a range for every tier (the order of `place.W_*`).
+# Each weight of the score is drawn from a range for every tier (the order of `score.W_*`): from
+# where quick loads with weights at random, 2,000 in each of two rounds, came out shortest.
 RANGES = (
-    (0.5, 1.6),  # room shut in behind
-    (0.2, 1.0),  # room above that nothing can use
+    (0.1, 0.7),  # room shut in behind
+    (0.4, 1.6),  # room above that nothing can use
     (0.3, 1.0),  # room beside that is too narrow
-    (0.15, 0.6),  # large pieces first
+    (0.4, 1.0),  # large pieces first
     (0.0, 0.5),  # low before high
-    (0.3, 2.0),  # near the nose before far from it
+    (1.5, 4.5),  # near the nose before far from it
     (0.0, 1.0),  # heavy pieces low
-    (0.0, 0.5),  # noise
-    (60.0, 180.0),  # kg/m3 of what will rest on it
-    (0.5, 3.0),  # reaching beyond the tier
+    (0.2, 0.8),  # noise
+    (60.0, 130.0),  # kg/m3 of what will rest on it
+    (0.8, 3.0),  # reaching beyond the tier
     (0.05, 0.3),  # least score
     (0.0, 0.5),  # nose travel
-    (0.1, 0.6),  # held on both sides
+    (0.35, 1.1),  # held on both sides
     (0.0, 4.0),  # pieces longer than the truck is wide, when nothing is in the tier yet
-    (280.0, 480.0),  # mm: a narrower gap is lost
-    (0.0, 1.5),  # from wall to wall
-    (0.0, 0.8),  # a top that goes on beside it
-    (0.0, 0.5),  # a front that goes on beside it
+    (290.0, 480.0),  # mm: a narrower gap is lost
+    (0.0, 1.0),  # from wall to wall
+    (0.0, 0.6),  # a top that goes on beside it
+    (0.1, 0.5),  # a front that goes on beside it
 )
-LONG_MM = 1700
 REACH_BACK, FAR_BACK = 1000, 2400  # mm: how far behind a tier's start pieces may be slid in
 STUBBORN = 16  # more tries before a load counts as ended
 POLISHES = (2, 4, 10)  # times that a part of a tier is built anew: drawn for each beam
@@ -64,6 +68,9 @@ LEAST_DENSE, HOPES = 0.45, (1.0, 1.25)  # density hoped for: at least, and times
 ANEW = 8  # every so many beams begin with the empty truck
 ANEW_LEFT = 2  # the same while pieces are left off
 PRICE_POWERS = (0.5, 1.0)  # how much more is wanted what costs more
+RAISED = 0.4  # how often a tier keeps pieces off the deck that make little of its height
+POOR = (0.5, 0.8)  # share of the height that such pieces make use of, at most
+MOST_PADS = 6  # in one row of rolls
 KEPT = 4  # finished loads kept as second choices
 
 
@@ -104,14 +111,16 @@ class Worker:
         judge: Judge,
         reached: Callable[[int], bool],
         former: list[TierLeft] | None = None,
+        share: Callable[[int], float],
         out: Longs | None = None,
+        enough_mm: int = 0,
     ) -> None:
         self.goods, self.start, self.pull_orders = goods, start, pull_orders
-        self.former = former
+        self.former, self.enough_mm = former, enough_mm
         self.out = np.zeros(0, np.int64) if out is None else out
         self.random = random.Random(seed)
         self.dice = np.array([seed * 2654435761 + 88172645463325252], np.int64)
-        self.judge, self.reached = judge, reached
+        self.judge, self.reached, self.share = judge, reached, share
         self.iterations = 0
         self.best: Outcome | None = None
         self.finished: list[Outcome] = []  # the best last
@@ -130,8 +139,9 @@ class Worker:
         self.dense = DENSITY_HOPED
         self.costs = Costs(goods, self.volume)
         self.price = np.ones(len(weak))
-        self.awkward = _awkward(goods)
-        self.lengthwise = _lengthwise(goods)
+        self.awkward = awkward(goods)
+        self.lengthwise = lengthwise(goods)
+        self.height_used = height_used(goods)
         self.leaving = int((goods.stays == 0).sum())
         self.pull_order = pull_orders[0]
 
@@ -146,9 +156,7 @@ class Worker:
         turn = 0
         if self.former:
             self._follow(self.former)
-            if self.best is not None and not any(self.best.key[:3]):
-                return  # the former plan's rest still holds and takes everything
-        while self.best is None or not self.reached(self.iterations):
+        while self.best is None or not (self._is_enough() or self.reached(self.iterations)):
             self._listen()
             begin: list[State] = []
             if self.best is not None and turn % self._anew() and len(self.best.trail) > 2:
@@ -167,9 +175,12 @@ class Worker:
             turn += 1
 
     def _anew(self) -> int:
-        """A piece that is left off is mostly too long for what is left: it has to go in early."""
+        """A piece that is left off is mostly too long for what is left: it has to go in early.
+
+        A former plan is not given up that lightly.
+        """
         assert self.best is not None
-        return ANEW_LEFT if self.best.key[1] else ANEW
+        return ANEW_LEFT if self.best.key[1] and not self.former else ANEW
 
     def _listen(self) -> None:
         """Go on from another worker's load if it is better; outcomes are never written again."""
@@ -183,20 +194,36 @@ class Worker:
         self.dense = max(LEAST_DENSE, 1000.0 * float(state.tally[VOLUME]) / (length * self.face))
 
     def _follow(self, tiers: list[TierLeft]) -> None:
-        """Build what the former plan has left, as far as it still holds."""
-        node = Node(self._copy(self.start), 0.0)
-        for left in tiers:
-            weights = np.array([sum(bounds) / 2 for bounds in RANGES[:WEIGHTS]])
-            bounds = np.array([left.begin, DEEPEST, DEEPEST, 1000, 0, 0, REACH_BACK], np.int64)
-            target = self._take()
-            self.iterations += 1
-            placed = repeat_tier(
-                self.goods, node.state, target, self.desk, self.pull_order, bounds, weights, 6,
-                left.moves(), left.rolls(), self.out,
-            )  # fmt: skip
-            if placed:
-                node = Node(target, 0.0, node)
-        self._finish(node, [])
+        """Build what the former plan has left; harder where that does not keep enough of it."""
+        follower = Follower(
+            self.goods._replace(out=self.out),
+            self.start,
+            self.desk,
+            self.pull_order,
+            self.dice,
+            draw=lambda state: self._draw(state, desperate=self.random.random() < 0.3),
+            plain=np.array([sum(ends) / 2 for ends in RANGES[:WEIGHTS]]),
+            take=self._blank,
+            spent=lambda built: self.share(self.iterations + built),
+        )
+        for effort in EFFORTS:
+            node = Node(self._copy(self.start), 0.0)
+            trail = follower.follow(tiers, effort)
+            for state in trail:
+                node = Node(state, 0.0, node)
+            self.iterations += follower.built
+            follower.built = 0
+            if trail or self.best is None:
+                self._finish(node, [])
+            self._listen()
+            if not trail or self._is_enough() or self.reached(self.iterations):
+                return
+
+    def _is_enough(self) -> bool:
+        """Whether all goes along, much of the former plan is kept, and the load is not longer."""
+        if self.best is None or self.former is None or any(self.best.key[:PRICE]):
+            return False
+        return self.best.key[PRICE] <= self.enough_mm
 
     def _worth(self) -> Reals:
         """What each piece is worth (mm3) to the next beam, which hopes for about the best density.
@@ -261,7 +288,8 @@ class Worker:
         if (
             add_tier(
                 self.goods, node.state, target, self.spare, self.desk, self.pull_order, bounds,
-                weights, self.dice, self.skip, self._wishes(node.state), self.value, 6, self.polish,
+                weights, self.dice, self._skipped(desperate), self._wishes(node.state), self.value,
+                MOST_PADS, self.polish,
             )
             == 0
         ):  # fmt: skip
@@ -279,7 +307,7 @@ class Worker:
             weights[W_ACROSS] = rng.uniform(0.0, 12.0)
         low = rng.choice((0.0, 0.05, 0.2, 0.5) if desperate else (0.1, 0.3, 0.4, 0.5))
         begin = tier_start(state, low)
-        depth = rng.randrange(400, 1300)
+        depth = rng.randrange(400, 1100)
         if not desperate and self.best is not None and self.best.tastes and rng.random() < 0.5:
             depth, liked = rng.choice(self.best.tastes)
             weights = liked * np.array([rng.uniform(0.8, 1.25) for _ in range(WEIGHTS)])
@@ -291,6 +319,13 @@ class Worker:
         if rng.random() < 0.35 and any(state.where[i] != IN_TRUCK for i in self.lengthwise):
             back = FAR_BACK  # onto the tops of the tiers before
         return np.array([begin, depth, deepest, most, early, middle, back], np.int64), weights
+
+    def _skipped(self, desperate: bool) -> Ints:
+        """Pieces that this tier goes without (1), or keeps off the deck (2)."""
+        if desperate or self.random.random() > RAISED:
+            return self.skip
+        poor = self.height_used < self.random.uniform(*POOR)
+        return np.where((self.skip == 0) & poor, 2, self.skip).astype(np.int32)
 
     def _wishes(self, state: State) -> Reals:
         """What the last loads left off is wanted more; one awkward piece may be wanted first."""
@@ -360,25 +395,6 @@ def _grown(node: Node) -> list[State]:
         states.append(node.state)
         node = node.parent
     return states[::-1]
-
-
-def _lengthwise(goods: Goods) -> list[int]:
-    """Pieces that can only lie along the truck, in a long place: they go early or not at all."""
-    long: list[int] = []
-    for i in range(len(goods.weight)):
-        size = goods.size[i, : goods.turns[i]]
-        fits = (size[:, 1] <= goods.interior[1]) & (size[:, 2] <= goods.interior[2])
-        if fits.any() and size[fits, 0].min() > LONG_MM:
-            long.append(i)
-    return long
-
-
-def _awkward(goods: Goods) -> Longs:
-    """The fifth of the pieces that are hardest to find a place for: long, or large and weak."""
-    longest = goods.size.max(axis=(1, 2)).astype(float)
-    weak = np.where(goods.bears < 20_000, 1.5, 1.0)
-    order = np.argsort(-longest * weak * np.cbrt(goods.volume.astype(float)), kind="mergesort")
-    return order[: max(1, len(order) // 5)]
 
 
 __all__ = ["BOXES", "PADS", "TIERS", "Node", "Outcome", "Worker"]

@@ -37,6 +37,9 @@ def kept_free(goods: Goods, state: State) -> int:
 @bare
 def refill(goods: Goods, state: State, pull_order: Longs) -> None:
     """Open vaults and unpack from them while spots and floor allow."""
+    if len(goods.out) > 0:
+        _bring_out(goods, state, pull_order)
+        return
     room = goods.dock[1] - kept_free(goods, state)
     changed = True
     while changed:
@@ -63,15 +66,21 @@ def _empty(goods: Goods, state: State, v: int, room: int) -> bool:
         state.taken[v] += 1
         state.where[i] = ON_FLOOR
         state.tally[FLOOR] += goods.area[i]
+    _leave(goods, state, v)
+    return True
+
+
+@bare
+def _leave(goods: Goods, state: State, v: int) -> None:
+    """Vault v leaves its spot, with what stays."""
     for k in range(goods.inside[v], goods.inside[v + 1]):
         i = goods.order[k]
-        if goods.stays[i] == 1 and state.where[i] == ON_FLOOR:  # goes back with the vault
+        if goods.stays[i] == 1 and state.where[i] == ON_FLOOR:
             state.where[i] = STORED
             state.tally[FLOOR] -= goods.area[i]
     state.opened[v] = LEFT + state.tally[GONE]
     state.tally[GONE] += 1
     state.tally[OPEN] -= 1
-    return True
 
 
 @bare
@@ -85,23 +94,32 @@ def within_reach(goods: Goods, state: State, i: int) -> bool:
 
 
 @bare
-def bring(goods: Goods, state: State, pull_order: Longs, out: Longs, i: int) -> bool:
-    """Have piece i within reach, unpacking no more than comes before it in `out`, the pieces in
-    the order in which they leave their vaults; False if it cannot be had like that.
+def _bring_out(goods: Goods, state: State, pull_order: Longs) -> None:
+    """Have the pieces on the floor in the order of `goods.out`, as far as spots and floor allow.
+
+    Where pieces are loaded in the order of the plan that brought them out like that, the floor is
+    never in the way.
     """
-    while goods.vault[i] >= 0 and state.where[i] == STORED and state.tally[OUT] < len(out):
-        k = out[state.tally[OUT]]
+    while state.tally[OUT] < len(goods.out):
+        i = goods.out[state.tally[OUT]]
+        if state.where[i] == STORED:
+            if goods.vault[i] >= 0:
+                if not _unpack_to(goods, state, pull_order, i):
+                    return
+            elif state.tally[FLOOR] + goods.area[i] > goods.dock[1]:
+                return
+            else:
+                state.where[i] = ON_FLOOR
+                state.tally[FLOOR] += goods.area[i]
         state.tally[OUT] += 1
-        if goods.vault[k] >= 0 and state.where[k] == STORED:
-            if not _unpack_to(goods, state, pull_order, k):
-                return False
-    return within_reach(goods, state, i)
 
 
 @bare
 def _unpack_to(goods: Goods, state: State, pull_order: Longs, i: int) -> bool:
     v = goods.vault[i]
     while state.opened[v] == 0:
+        if state.tally[OPEN] >= goods.dock[0]:
+            _leave_done(goods, state)
         if state.tally[NEXT_VAULT] >= len(pull_order) or state.tally[OPEN] >= goods.dock[0]:
             return False
         state.opened[pull_order[state.tally[NEXT_VAULT]]] = 1
@@ -114,6 +132,18 @@ def _unpack_to(goods: Goods, state: State, pull_order: Longs, i: int) -> bool:
         state.taken[v] += 1
         state.where[k] = ON_FLOOR
         state.tally[FLOOR] += goods.area[k]
-    if state.opened[v] == 1 and state.taken[v] == goods.inside[v + 1] - goods.inside[v]:
-        _empty(goods, state, v, goods.dock[1])
     return True
+
+
+@bare
+def _leave_done(goods: Goods, state: State) -> None:
+    """Every vault that has nothing in it that leaves the warehouse leaves its spot."""
+    for v in range(len(state.opened)):
+        if state.opened[v] != 1:
+            continue
+        waiting = 0
+        for k in range(goods.inside[v] + state.taken[v], goods.inside[v + 1]):
+            if goods.stays[goods.order[k]] == 0:
+                waiting += 1
+        if waiting == 0:
+            _leave(goods, state, v)

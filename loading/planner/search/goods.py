@@ -102,6 +102,7 @@ def goods_of(request: LoadRequest) -> tuple[Goods, list[list[Turn]]]:
         order=np.array(order, i32),
         family=_families(request),
         dock=np.array([request.dock.vault_spots, request.dock.floor_mm2], np.int64),
+        out=np.zeros(0, np.int64),
     )
     return goods, turns
 

@@ -25,8 +25,10 @@ from loading.planner.search.arrays import (
     State,
 )
 
+MOVED_MM, MORE_MOVED_MM, MOVED_SHARE = 10.0, 100.0, 0.2  # truck length for a piece that moves
 OFF_CENTRE = 0.048  # the contract's 5 % of the width, with a little kept
 Key = tuple[float, ...]
+PRICE = 4  # the entry of a key that is a length; those before it are 0 if nothing is amiss
 
 
 def judge_of(
@@ -34,8 +36,8 @@ def judge_of(
 ) -> Callable[[State], Key]:
     """A key that is smaller for the better load.
 
-    People have begun to work from a former plan: what takes as much along, but keeps more pieces in
-    their tiers, is better than what is shorter.
+    People have begun to work from a former plan: a piece that changes its tier has to save a
+    little length, and much where more than a fifth of those that are left do.
     """
     leaving = goods.stays == 0
     index = {item.tag: k for k, item in enumerate(request.items)}
@@ -44,15 +46,22 @@ def judge_of(
         if place.tag in index:
             tiers[index[place.tag]] = place.tier
 
+    for place in request.progress.placements if request.progress else ():
+        if place.tag in index:
+            tiers[index[place.tag]] = 0  # it stands where it stands
+    waiting = int((leaving & (tiers > 0)).sum())
+
     def judge(state: State) -> Key:
         left = leaving & (state.where != IN_TRUCK)
+        moved = _moved(state, tiers) if former else 0.0
         return (
             float(state.tally[SLACK]),
             float(left.sum()),
             overweight(request, state),
-            _moved(state, tiers) if former else 0.0,
             float(goods.volume[left].sum()),
-            float(state.tally[LENGTH]),
+            float(state.tally[LENGTH])
+            + MOVED_MM * moved
+            + MORE_MOVED_MM * max(0.0, moved - MOVED_SHARE * waiting),
             float(state.tally[PADS]),
         )
 

@@ -60,9 +60,9 @@ from loading.planner.search.arrays import (
     State,
 )
 from loading.planner.search.kernel import bare, inlined
-from loading.planner.search.rolls import overlap
+from loading.planner.search.rolls import REST, overlap
 from loading.planner.search.score import guest_score, score_of
-from loading.planner.search.support import REST, SUPPORT, extra_on, goes_after, put_beds, rest_on
+from loading.planner.search.support import SUPPORT, extra_on, goes_after, put_beds, rest_on
 
 FACE = 0.10  # share of a face that must meet something to be held
 TRAVEL = 150  # mm

@@ -40,6 +40,7 @@ from loading.planner.search.places import (
     hole_of,
     left_edge,
 )
+from loading.planner.search.rolls import REST
 from loading.planner.search.score import (
     W_DEPTH,
     W_HEIGHT,
@@ -96,7 +97,11 @@ def _look_up(goods: Goods, state: State, desk: Desk, p: int) -> float:
         if box[b, Z1] > z:
             desk.high[n] = b
             n += 1
-        elif box[b, Z1] >= z - LEVELLED and box[b, ITEM] != ROLLS:
+        elif box[b, ITEM] == ROLLS:
+            if box[b, Z1] >= z - REST:
+                desk.top[tops] = b
+                tops += 1
+        elif box[b, Z1] >= z - LEVELLED:
             desk.top[tops] = b
             tops += 1
             if box[b, ITEM] < 0 or goods.bears[box[b, ITEM]] > state.carried[b]:
@@ -208,6 +213,8 @@ def rate_place(goods: Goods, state: State, desk: Desk, p: int, weights: Reals) -
     for c in range(desk.used[CANDIDATES] if full else desk.used[FRESH]):
         i = desk.candidate[c] if full else desk.fresh[c]
         if host < 0:
+            if z == 0 and desk.raised[i] == 1:
+                continue
             if desk.hope[i] * factor <= desk.best[p]:
                 break
             if desk.seen[goods.family[i]] >= ALIKE_TRIED:

@@ -28,6 +28,7 @@ from loading.planner.search.kernel import bare, inlined
 
 PAD_MM3 = 30_000_000  # one pad rolled
 ROLL_LEAST, ROLL_LONG, ROLL_STIFF = 20, 1000, 100  # mm: thinnest; one longer is at least so thick
+REST = 10  # mm: a top this far below still carries
 ROLL_STOP, ROLL_ROW = 300, 900  # mm: thickest roll that holds, and thickest row of them
 
 
@@ -60,10 +61,13 @@ def slot_for(
             continue
         if overlap(y0, y1, box[o, Y0], box[o, Y1]) <= 0:
             continue
-        if overlap(z0, z1, box[o, Z0], box[o, Z1]) <= 0:
+        above = box[o, ITEM] >= 0 and 0 <= box[o, Z0] - z1 <= REST  # it would rest on the roll
+        if not above and overlap(z0, z1, box[o, Z0], box[o, Z1]) <= 0:
             continue
         if overlap(x0, x1, box[o, X0], box[o, X1]) > 0:
             return -1
+        if above:
+            continue
         if box[o, ITEM] == ROLLS:
             if o >= first:
                 return -1

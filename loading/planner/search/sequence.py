@@ -15,6 +15,7 @@ from loading.planner.request import LoadRequest
 from loading.planner.search.start import Begun
 
 Pulls = dict[str, list[Step]]
+NOT_EMPTIED = 1 << 30  # comes after every vault that the search did empty
 
 
 def pulls_of(retrieval: Retrieval) -> tuple[list[str], Pulls]:
@@ -74,7 +75,7 @@ class Dock:
 
     def _open_next(self) -> None:
         if len(self.open) >= self.request.dock.vault_spots:
-            vault = min(self.open, key=lambda code: self.leaving.get(code, len(self.order)))
+            vault = min(self.open, key=lambda code: self.leaving.get(code, NOT_EMPTIED))
             while self.left[vault] and not set(self.left[vault]) <= self.stays:
                 self._unpack(vault)
             self._leave(vault)

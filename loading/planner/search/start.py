@@ -26,7 +26,6 @@ from loading.planner.search.arrays import (
     LEFT,
     LENGTH,
     MOMENT,
-    NEVER,
     NEXT_VAULT,
     NOSE,
     ON_FLOOR,
@@ -51,7 +50,7 @@ from loading.planner.search.arrays import (
 )
 from loading.planner.search.goods import Turn
 from loading.planner.search.place import load_down, mark_face
-from loading.planner.search.support import REST
+from loading.planner.search.rolls import REST
 
 
 @dataclass
@@ -63,7 +62,6 @@ class Begun:
     left: dict[str, list[str]] = field(default_factory=dict)
     floor: set[str] = field(default_factory=set)
     unclosed: int | None = None
-    complete: bool = False  # the unclosed tier has all that its plan meant for it
     boxes: dict[int, Fill | str] = field(default_factory=dict)  # box: its roll, or the piece's tag
 
 
@@ -107,7 +105,7 @@ def start_of(
 ) -> State:
     """`empty` (with what is in the way in it) as the progress has left it; changed in place.
 
-    The next tier goes on with one that is not closed yet, unless that is complete.
+    The next tier goes on with one that is not closed yet.
     """
     state = empty
     index = {item.tag: k for k, item in enumerate(request.items)}
@@ -126,7 +124,7 @@ def start_of(
     state.tally[TIERS] = max(
         (int(state.box[b, TIER]) for b in range(int(state.tally[BOXES]))), default=0
     )
-    if begun.unclosed == state.tally[TIERS] and not begun.complete:
+    if begun.unclosed == state.tally[TIERS]:
         state.tally[TIERS] -= 1
     _noses(state)
     _dock(request, goods, state, begun, index)
@@ -176,7 +174,8 @@ def _stand(
     b = int(state.tally[BOXES])
     state.box[b, [X0, Y0, Z0]] = at
     state.box[b, [X1, Y1, Z1]] = [a + s for a, s in zip(at, size, strict=True)]
-    state.box[b, [ITEM, HOST, TIER, BEFORE, NOSE]] = item, -1, tier, NEVER, at[0]
+    # A given roll is in before whatever comes next; others may be laid on it.
+    state.box[b, [ITEM, HOST, TIER, BEFORE, NOSE]] = item, -1, tier, b + 1, at[0]
     state.tally[BOXES] += 1
     mark_face(state, b)
     return b
@@ -198,41 +197,36 @@ def _rest(state: State, b: int) -> None:
 
 def _carriers(box: Ints, b: int, above: Ints) -> Iterator[tuple[int, float]]:
     """The boxes before b that carry what is `above` them, each with its area (mm2)."""
-    for o in range(b):
-        low, high = np.maximum(above[:3], box[o, :3]), np.minimum(above[3:6], box[o, 3:6])
-        if not -1 <= above[Z0] - box[o, Z1] <= REST or (high[:2] <= low[:2]).any():
-            continue
+    low, high = np.maximum(above[:2], box[:b, :2]), np.minimum(above[3:5], box[:b, 3:5])
+    gap = above[Z0] - box[:b, Z1]
+    touched = (gap >= -1) & (gap <= REST) & (high > low).all(axis=1)
+    for o in np.flatnonzero(touched).tolist():
         if box[o, ITEM] != ROLLS:
-            yield o, float(high[0] - low[0]) * float(high[1] - low[1])
+            yield o, float(high[o, 0] - low[o, 0]) * float(high[o, 1] - low[o, 1])
             continue
         part = box[o].copy()
-        part[[X0, Y0]], part[[X1, Y1]] = low[:2], high[:2]
+        part[[X0, Y0]], part[[X1, Y1]] = low[o], high[o]
         yield from _carriers(box, o, part)
 
 
 def _noses(state: State) -> None:
     """Where the given pieces come to stand when pushed toward the nose; see `place.held_at`."""
-    n = int(state.tally[BOXES])
-    order = sorted(range(n), key=lambda b: int(state.box[b, X0]))
-    for b in order:
-        if state.box[b, ITEM] < 0:
+    box = state.box[: int(state.tally[BOXES])]
+    for b in np.argsort(box[:, X0], kind="stable").tolist():
+        if box[b, ITEM] < 0:
             continue
-        me = state.box[b]
-        met = []
-        for o in order:
-            other = state.box[o]
-            wide = min(me[Y1], other[Y1]) - max(me[Y0], other[Y0])
-            high = min(me[Z1], other[Z1]) - max(me[Z0], other[Z0])
-            if o != b and other[ITEM] != ROLLS and other[X1] <= me[X0] + 1 and min(wide, high) > 1:
-                met.append((int(other[NOSE] + other[X1] - other[X0]), float(wide) * float(high)))
-        met.sort(reverse=True)
-        need, stop = 0.1 * float(me[Y1] - me[Y0]) * float(me[Z1] - me[Z0]), 0
-        for where, area in met:
-            need -= area
-            if need <= 0:
-                stop = where
-                break
-        state.box[b, NOSE] = max(min(stop, int(me[X0])), int(me[X0]) - 150)
+        me = box[b].astype(np.int64)
+        wide = np.minimum(me[Y1], box[:, Y1]) - np.maximum(me[Y0], box[:, Y0])
+        high = np.minimum(me[Z1], box[:, Z1]) - np.maximum(me[Z0], box[:, Z0])
+        met = (box[:, ITEM] != ROLLS) & (box[:, X1] <= me[X0] + 1) & (wide > 1) & (high > 1)
+        met[b] = False
+        where = (box[:, NOSE] + box[:, X1] - box[:, X0])[met]
+        first = np.argsort(-where, kind="stable")
+        covered = np.cumsum((wide * high)[met][first])
+        need = 0.1 * float(me[Y1] - me[Y0]) * float(me[Z1] - me[Z0])
+        enough = np.flatnonzero(covered >= need)
+        stop = int(where[first[enough[0]]]) if len(enough) else 0
+        box[b, NOSE] = max(min(stop, int(me[X0])), int(me[X0]) - 150)
 
 
 def _dock(

@@ -26,7 +26,7 @@ from loading.planner.search.arrays import (
     Reals,
     State,
 )
-from loading.planner.search.dock import bring, refill, within_reach
+from loading.planner.search.dock import refill, within_reach
 from loading.planner.search.kernel import kernel
 from loading.planner.search.place import TRAVEL, try_place
 from loading.planner.search.places import hole_of
@@ -40,7 +40,7 @@ from loading.planner.search.tier import (
     set_down,
     turn_of,
 )
-from loading.planner.search.tight import MARGIN, hold_tier, lay_rolls
+from loading.planner.search.tight import MARGIN, hold_tier
 
 ROUNDS, PATIENT = 24, 7
 DENSITY_HOPED = 0.64
@@ -71,7 +71,7 @@ def restore(source: State, target: State) -> None:
 
 
 @kernel
-def _box_of(state: State, item: int) -> int:
+def box_of(state: State, item: int) -> int:
     for b in range(state.tally[BOXES] - 1, -1, -1):
         if state.box[b, ITEM] == item:
             return b
@@ -79,7 +79,7 @@ def _box_of(state: State, item: int) -> int:
 
 
 @kernel
-def _hole_at(goods: Goods, state: State, desk: Desk, host: int, y: int, z: int, dy: int) -> bool:
+def hole_at(goods: Goods, state: State, desk: Desk, host: int, y: int, z: int, dy: int) -> bool:
     """Find the opening of a host that holds a guest standing at (y, z); it is left in the desk."""
     hole = desk.hole
     for h in range(goods.opening.shape[2]):
@@ -97,7 +97,6 @@ def replay(
     """Build the last tier again from `before`, leaving out the loose pieces; how many it has."""
     first, end = int(before.tally[BOXES]), int(state.tally[BOXES])
     moves = np.empty((end - first, 5), np.int64)
-    out = np.empty(0, np.int64)
     n = 0
     for b in range(first, end):
         if state.box[b, ITEM] < 0 or loose[b] == 1:
@@ -107,91 +106,42 @@ def replay(
         moves[n, 2], moves[n, 3] = state.box[b, Y0], state.box[b, Z0]
         moves[n, 4] = state.box[host, ITEM] if host >= 0 else -1
         n += 1
-    return _repeat(goods, before, state, desk, pull_order, bounds, weights, moves[:n], out)
+    return _repeat(goods, before, state, desk, pull_order, bounds, weights, moves[:n])
 
 
 @kernel
 def _repeat(
     goods: Goods, before: State, state: State, desk: Desk, pull_order: Longs, bounds: Longs,
-    weights: Reals, moves: Longs, out: Longs,
+    weights: Reals, moves: Longs,
 ) -> int:  # fmt: skip
-    """Build a tier on `before` by moves (n, 5): item, turn, y, z, host item or -1; its pieces.
-
-    `out`: pieces in the order in which a former plan unpacks them, no earlier than it does; if it
-    is empty, as early as the dock allows.
-    """
+    """Build a tier on `before` by moves (n, 5): item, turn, y, z, host item or -1; its pieces."""
     restore(before, state)
     state.tally[TIERS] += 1
     open_desk(goods, state, desk, bounds, int(state.tally[BOXES]))
-    late = len(out) > 0
-    if not late:
-        refill(goods, state, pull_order)
+    refill(goods, state, pull_order)
     placed = 0
     for k in range(len(moves)):
         i, turn, y, z = moves[k, 0], moves[k, 1], moves[k, 2], moves[k, 3]
-        if not (bring(goods, state, pull_order, out, i) if late else within_reach(goods, state, i)):
+        if not within_reach(goods, state, i):
             continue
         host = -1
         if moves[k, 4] >= 0:
-            host = _box_of(state, moves[k, 4])
-            if host < 0 or not _hole_at(goods, state, desk, host, y, z, goods.size[i, turn, 1]):
+            host = box_of(state, moves[k, 4])
+            if host < 0 or not hole_at(goods, state, desk, host, y, z, goods.size[i, turn, 1]):
                 continue
         near, near_n = desk.near, desk.used[NEAR]
         s = try_place(goods, state, desk, near, near_n, near, near_n, i, turn, y, z, host, weights)
         if s > 0.0 and not bars_far(goods, state, desk, i, turn, y, z):
             set_down(goods, state, desk, i, turn, y, z, host)
             placed += 1
-            if not late:
-                refill(goods, state, pull_order)
+            refill(goods, state, pull_order)
     if placed == 0:
         state.tally[TIERS] -= 1
     return placed
 
 
 @kernel
-def repeat_tier(
-    goods: Goods, before: State, state: State, desk: Desk, pull_order: Longs, bounds: Longs,
-    weights: Reals, most_pads: int, moves: Longs, rolls: Longs,
-    out: Longs,
-) -> int:  # fmt: skip
-    """Add a tier of a former plan, as far as it still holds; how many pieces it got.
-
-    `moves`, `out`: see `_repeat`; `rolls`: see `lay_rolls`. Without moves, a tier that was begun
-    gets the rolls it lacks.
-    """
-    first = int(before.tally[BOXES])
-    least = max(0, int(bounds[B_START] - bounds[B_BACK]) - 1000)
-    loose = np.zeros(len(state.box), np.int32)
-    keep = np.ones(len(moves), np.int64)
-    if len(moves) == 0:
-        restore(before, state)
-        state.tally[TIERS] += 1
-        open_desk(goods, state, desk, bounds, first)
-        lay_rolls(state, first, least, rolls)
-        hold_tier(goods, state, desk, first, least, TRAVEL - MARGIN, most_pads, loose)
-        return 1
-    placed = _repeat(goods, before, state, desk, pull_order, bounds, weights, moves, out)
-    for attempt in range(ROUNDS):
-        if placed == 0:
-            break
-        lay_rolls(state, first, least, rolls)
-        if hold_tier(goods, state, desk, first, least, TRAVEL - MARGIN, most_pads, loose) == 0:
-            return placed
-        if attempt < PATIENT:
-            _spare_earliest(state, first, loose)
-        for b in range(first, state.tally[BOXES]):
-            for k in range(len(moves)):
-                if loose[b] == 1 and moves[k, 0] == state.box[b, ITEM]:
-                    keep[k] = 0
-        placed = _repeat(
-            goods, before, state, desk, pull_order, bounds, weights, moves[keep == 1], out
-        )
-    restore(before, state)
-    return 0
-
-
-@kernel
-def _spare_earliest(state: State, first: int, loose: Ints) -> None:
+def spare_earliest(state: State, first: int, loose: Ints) -> None:
     """Give the earlier half of the loose pieces another chance, without the later half."""
     count = 0
     for b in range(first, state.tally[BOXES]):
@@ -267,7 +217,7 @@ def promise(goods: Goods, state: State, value: Reals) -> float:
 
 
 @kernel
-def _settle(
+def settle(
     goods: Goods, before: State, state: State, desk: Desk, pull_order: Longs, bounds: Longs,
     weights: Reals, seed: Longs, skip: Ints, wish: Reals, most_pads: int, placed: int, refills: int,
 ) -> int:  # fmt: skip
@@ -293,7 +243,7 @@ def _settle(
             placed += more
             continue
         if attempt < PATIENT:
-            _spare_earliest(state, first, loose)
+            spare_earliest(state, first, loose)
         for b in range(first, state.tally[BOXES]):
             if state.box[b, ITEM] >= 0 and loose[b] == 1:
                 barred[state.box[b, ITEM]] = 1
@@ -303,7 +253,7 @@ def _settle(
 
 
 @kernel
-def _pick_out(state: State, first: int, seed: Longs, loose: Ints) -> None:
+def pick_out(state: State, first: int, seed: Longs, loose: Ints) -> None:
     """Mark a part of the tier: pieces at random, or all within a window of the face."""
     n = int(state.tally[BOXES])
     for b in range(first, n):
@@ -342,7 +292,7 @@ def add_tier(
     # A literal would be compiled for by itself.
     anew, refills, once = int(np.int64(-1)), int(np.int64(REFILLS)), int(np.int64(1))
     placed = build_tier(goods, state, desk, pull_order, bounds, weights, seed, skip, wish, anew)
-    placed = _settle(
+    placed = settle(
         goods, before, state, desk, pull_order, bounds, weights, seed, skip, wish, most_pads,
         placed, refills,
     )  # fmt: skip
@@ -354,12 +304,12 @@ def add_tier(
     best = promise(goods, state, value)
     for _ in range(polish):
         restore(state, spare)
-        _pick_out(state, first, seed, loose)
+        pick_out(state, first, seed, loose)
         left = replay(goods, before, spare, desk, pull_order, bounds, weights, loose)
         if left == 0:
             continue
         left += build_tier(goods, spare, desk, pull_order, bounds, weights, seed, skip, wish, first)
-        left = _settle(
+        left = settle(
             goods, before, spare, desk, pull_order, bounds, weights, seed, skip, wish, most_pads,
             left, once,
         )  # fmt: skip

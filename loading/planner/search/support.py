@@ -32,9 +32,15 @@ from loading.planner.search.arrays import (
     State,
 )
 from loading.planner.search.kernel import bare, inlined
-from loading.planner.search.rolls import ROLL_LEAST, ROLL_LONG, add_roll, overlap, slot_for
+from loading.planner.search.rolls import (
+    REST,
+    ROLL_LEAST,
+    ROLL_LONG,
+    add_roll,
+    overlap,
+    slot_for,
+)
 
-REST = 10  # mm: a top this far below still carries
 SUPPORT = 0.80
 LEVELLED = 100  # mm of pads that may lie under a piece
 BED_LEAST = 60  # mm: narrower strips of a top are not levelled
@@ -79,12 +85,14 @@ def rest_on(
     for k in range(tops_n):
         b = tops[k]
         top = box[b, Z1]
-        if b == host or top > z or top < z - REST or box[b, ITEM] == ROLLS:
+        if b == host or top > z or top < z - REST:
             continue
         ox = overlap(x, x1, box[b, X0], box[b, X1])
         oy = overlap(y, y1, box[b, Y0], box[b, Y1])
         if ox <= 0 or oy <= 0:
             continue
+        if box[b, ITEM] == ROLLS:  # it would rest on what the roll lies on
+            return -1.0
         if desk.spot[S_CONTACTS] >= UNDER or not _may_lie_on(goods, state, i, b):
             return -1.0
         _lean_on(state, desk, b, float(ox) * oy)

@@ -155,7 +155,7 @@ def _candidates(goods: Goods, state: State, desk: Desk, skip: Ints, early_mm3: i
         i = desk.by_hope[k]
         key = turn_of(goods, i)
         desk.early[i] = EARLY if key < most else 1.0
-        if skip[i] == 0 and key >= least and within_reach(goods, state, i):
+        if skip[i] != 1 and key >= least and within_reach(goods, state, i):
             desk.candidate[n] = i
             n += 1
             if desk.tried[i] == 0:
@@ -252,6 +252,8 @@ def build_tier(
         state.tally[TIERS] += 1
     open_desk(goods, state, desk, bounds, begun if begun >= 0 else int(state.tally[BOXES]))
     first_places(goods, state, desk, int(bounds[B_START]), begun, bounds[B_WIDE])
+    for i in range(len(skip)):
+        desk.raised[i] = 1 if skip[i] == 2 else 0
     _hopes(goods, desk, weights, seed, wish)
     placed, refused = 0, 0
     refill(goods, state, pull_order)

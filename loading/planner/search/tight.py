@@ -30,6 +30,7 @@ from loading.planner.search.kernel import bare
 from loading.planner.search.place import TRAVEL, mark_face
 from loading.planner.search.push import side_travel, worst_loose
 from loading.planner.search.rolls import (
+    REST,
     ROLL_LEAST,
     ROLL_LONG,
     ROLL_STIFF,
@@ -39,7 +40,6 @@ from loading.planner.search.rolls import (
     pads_of,
     slot_for,
 )
-from loading.planner.search.support import REST
 
 MARGIN = 2  # mm kept from the limit of travel
 GAP_MOST = 900

@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from loading.planner.request import Dock, Item, Lane, LoadRequest, Support, Truck, Vault
 
 
 def warm() -> None:
-    """Plan a load of two cartons. About three minutes of compiling where there is no cache yet."""
+    """Plan a load of two cartons, and anew when there is a third.
+
+    About three minutes of compiling where there is no cache yet.
+    """
     from loading.planner.search import plan_load
     from loading.planner.stopping import Iterations
 
-    former = plan_load(tiny_request(), seed=1, stop=Iterations(2))
-    plan_load(tiny_request(), seed=1, stop=Iterations(2), former=former)
+    request = tiny_request()
+    former = plan_load(request, seed=1, stop=Iterations(2))
+    new = replace(request.items[0], tag="003")
+    more = replace(request, items=(*request.items, new))
+    plan_load(more, seed=1, stop=Iterations(2), former=former)
 
 
 def tiny_request() -> LoadRequest:

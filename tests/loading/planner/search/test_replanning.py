@@ -1,0 +1,196 @@
+"""Plans made anew from what has been done: drawn at random, judged by the project's own checker."""
+
+from dataclasses import replace
+from functools import cache
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from loading.planner.checker import check_plan
+from loading.planner.plan import LoadPlan, Size
+from loading.planner.request import Item, LoadRequest, Progress, Vault
+from loading.planner.search import plan_load
+from loading.planner.search.warming import tiny_request
+from loading.planner.stopping import Iterations
+
+SIZES: tuple[Size, ...] = ((480, 480, 420), (590, 480, 600), (400, 380, 420), (700, 500, 300))
+# What the pieces of a load take of the truck is about a half: whatever comes to light, all fits.
+PIECES = 14
+
+
+def household() -> LoadRequest:
+    """Cartons of four sizes in two vaults and beside them, for a truck that they half fill."""
+    tiny = tiny_request()
+    items = tuple(
+        replace(tiny.items[0], tag=f"{k:03}", size_mm=SIZES[k % 4], weight_g=8_000 + 500 * (k % 4))
+        for k in range(PIECES)
+    )
+    tags = [item.tag for item in items]
+    vaults = (Vault("V1", "A", 1, 1, tuple(tags[:6])), Vault("V2", "B", 1, 1, tuple(tags[6:12])))
+    truck = replace(tiny.truck, interior_mm=(2600, 1250, 1500), door_mm=(1250, 1500))
+    return replace(tiny, truck=truck, items=items, vaults=vaults)
+
+
+@cache
+def planned(seed: int) -> LoadPlan:
+    plan = plan_load(household(), seed=seed, stop=Iterations(40))
+    assert plan.left_off == ()
+    return plan
+
+
+def after(request: LoadRequest, plan: LoadPlan, count: int) -> LoadRequest:
+    """The request once so many steps of a plan are done."""
+    steps = plan.steps[:count]
+    aboard = {step.tag for step in steps if step.do == "load"}
+    rolled = {step.fill for step in steps if step.do == "fill"}
+    places = tuple(place for place in plan.placements if place.tag in aboard)
+    fills = tuple(fill for fill in plan.fills if fill.fill in rolled)
+    return replace(request, progress=Progress(steps, places, fills))
+
+
+def aboard(request: LoadRequest) -> set[str]:
+    return {place.tag for place in request.progress.placements} if request.progress else set()
+
+
+def without(request: LoadRequest, tag: str) -> LoadRequest:
+    vaults = tuple(
+        replace(vault, items=tuple(inside for inside in vault.items if inside != tag))
+        for vault in request.vaults
+    )
+    items = tuple(item for item in request.items if item.tag != tag)
+    return replace(request, vaults=vaults, items=items)
+
+
+def resized(request: LoadRequest, tags: set[str], percents: list[int]) -> LoadRequest:
+    def now(item: Item) -> Item:
+        sides = [
+            side * percent // 100 for side, percent in zip(item.size_mm, percents, strict=True)
+        ]
+        return replace(item, size_mm=(sides[0], sides[1], sides[2]))
+
+    items = tuple(now(item) if item.tag in tags else item for item in request.items)
+    return replace(request, items=items)
+
+
+def replanned(request: LoadRequest, former: LoadPlan, seed: int) -> LoadPlan:
+    return plan_load(request, seed=seed, stop=Iterations(600), former=former)
+
+
+cuts = st.floats(0, 1)
+seeds = st.integers(1, 3)
+
+
+@settings(max_examples=40, deadline=None)
+@given(cut=cuts, seed=seeds)
+def test_what_still_holds_is_kept_to_the_letter(cut: float, seed: int) -> None:
+    former = planned(seed)
+    request = after(household(), former, int(cut * len(former.steps)))
+
+    again = replanned(request, former, seed + 10)
+
+    assert check_plan(request, again).broken == ()
+    assert again.placements == former.placements
+    assert again.fills == former.fills
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    cut=cuts,
+    seed=seeds,
+    tags=st.sets(st.sampled_from([f"{k:03}" for k in range(PIECES)]), min_size=1),
+    percents=st.lists(st.integers(92, 108), min_size=3, max_size=3),
+)
+def test_other_sizes_break_no_rule_and_lose_no_piece(
+    cut: float, seed: int, tags: set[str], percents: list[int]
+) -> None:
+    former = planned(seed)
+    request = after(household(), former, int(cut * len(former.steps)))
+    request = resized(request, tags - aboard(request), percents)
+
+    again = replanned(request, former, seed)
+
+    assert check_plan(request, again).broken == ()
+    assert again.left_off == ()
+
+
+@settings(max_examples=40, deadline=None)
+@given(cut=cuts, seed=seeds, which=st.integers(0, PIECES - 1))
+def test_a_missing_piece_breaks_no_rule_and_costs_no_other(
+    cut: float, seed: int, which: int
+) -> None:
+    former = planned(seed)
+    count = int(cut * len(former.steps))
+    tag = f"{which:03}"
+    out = [k for k, step in enumerate(former.steps) if step.tag == tag]
+    request = without(after(household(), former, min(count, out[0])), tag)
+
+    again = replanned(request, former, seed)
+
+    assert check_plan(request, again).broken == ()
+    assert again.left_off == ()
+
+
+@settings(max_examples=40, deadline=None)
+@given(cut=cuts, seed=seeds, size=st.sampled_from(SIZES))
+def test_a_piece_that_no_list_had_goes_along(cut: float, seed: int, size: Size) -> None:
+    former = planned(seed)
+    request = after(household(), former, int(cut * len(former.steps)))
+    new = replace(request.items[0], tag="new", size_mm=size, bears_g=0)
+    request = replace(request, items=(*request.items, new))
+
+    again = replanned(request, former, seed)
+
+    assert check_plan(request, again).broken == ()
+    assert again.left_off == ()
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    seed=seeds, cut=st.floats(0.2, 0.9), aside_mm=st.integers(0, 600), away_mm=st.integers(0, 400)
+)
+def test_what_was_loaded_against_a_rule_is_given_and_gets_no_worse(
+    seed: int, cut: float, aside_mm: int, away_mm: int
+) -> None:
+    former = planned(seed)
+    request = after(household(), former, max(1, int(cut * len(former.steps))))
+    if not aboard(request):
+        return
+    request = last_one_moved(request, aside_mm, away_mm)
+
+    again = replanned(request, former, seed)
+    report = check_plan(request, again)
+
+    assert report.broken == ()
+    assert request.progress is not None
+    assert again.placements[: len(aboard(request))] == request.progress.placements
+
+
+def last_one_moved(request: LoadRequest, aside_mm: int, away_mm: int) -> LoadRequest:
+    """The piece loaded last stands elsewhere than planned: to the side, and off what it should
+    stand against."""
+    progress = request.progress
+    assert progress is not None
+    *others, last = progress.placements
+    x, y, z = last.at_mm
+    length, width, _ = request.truck.interior_mm
+    at_mm = (
+        min(x + away_mm, length - last.size_mm[0]),
+        min(y + aside_mm, width - last.size_mm[1]),
+        z,
+    )
+    moved = replace(last, at_mm=at_mm)
+    return replace(request, progress=replace(progress, placements=(*others, moved)))
+
+
+@pytest.mark.parametrize("share", [0.3, 0.6])
+def test_one_piece_that_grew_changes_few_tiers(share: float) -> None:
+    former = planned(1)
+    request = after(household(), former, int(share * len(former.steps)))
+    waiting = [p for p in former.placements if p.tag not in aboard(request)]
+    request = resized(request, {waiting[-1].tag}, [107, 107, 107])
+
+    again = replanned(request, former, 1)
+
+    now = {place.tag: place.tier for place in again.placements}
+    assert sum(now[place.tag] != place.tier for place in waiting) <= len(waiting) // 5

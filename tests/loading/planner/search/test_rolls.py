@@ -1,0 +1,64 @@
+"""Rolled pads and what rests on them, in loads made by hand."""
+
+import numpy as np
+import pytest
+
+from loading.planner.search.arrays import (
+    BOXES,
+    IN_TRUCK,
+    ITEM,
+    ROLLS,
+    X0,
+    Z1,
+    Goods,
+    State,
+    new_desk,
+    new_state,
+)
+from loading.planner.search.goods import goods_of
+from loading.planner.search.rolls import NEVER, REST, slot_for
+from loading.planner.search.support import rest_on
+from loading.planner.search.warming import tiny_request
+
+CARTON, OTHER = 0, 1
+ROLL = (0, 400, 0, 300, 0, 100)  # x0, x1, y0, y1, z0, z1
+
+
+@pytest.fixture
+def goods() -> Goods:
+    return goods_of(tiny_request())[0]
+
+
+def _with_box(goods: Goods, item: int, at: tuple[int, int, int], size: tuple[int, ...]) -> State:
+    state = new_state(goods, 4)
+    state.box[0, X0 : Z1 + 1] = [*at, *(a + s for a, s in zip(at, size, strict=True))]
+    state.box[0, ITEM] = item
+    if item >= 0:
+        state.where[item] = IN_TRUCK
+    state.tally[BOXES] = 1
+    return state
+
+
+@pytest.mark.parametrize(
+    ("above_mm", "free"), [(0, False), (REST, False), (REST + 1, True), (300, True)]
+)
+def test_no_roll_goes_where_a_piece_would_come_to_rest_on_it(
+    goods: Goods, above_mm: int, free: bool
+) -> None:
+    state = _with_box(goods, CARTON, (100, 100, 100 + above_mm), (480, 480, 420))
+    assert slot_for(state, 0, 0, -1, *ROLL) == (NEVER if free else -1)
+
+
+def test_a_roll_beside_a_piece_of_its_own_height_is_free(goods: Goods) -> None:
+    state = _with_box(goods, CARTON, (400, 0, 0), (480, 480, 420))
+    assert slot_for(state, 0, 0, -1, *ROLL) == 0  # before what stands toward the doors
+
+
+def test_nothing_rests_on_rolls_of_which_it_is_not_known_what_they_lie_on(goods: Goods) -> None:
+    desk, tops = new_desk(goods, 4), np.array([0], np.int64)
+    place = (0, 480, 0, 480, 100, -1)  # x, x1, y, y1, z, host
+    for item, rests in ((CARTON, True), (ROLLS, False)):
+        state = _with_box(goods, item, (0, 0, 0), (480, 480, 100))
+        on = rest_on(goods, state, desk, tops, 1, OTHER, *place)
+        assert (on == 480 * 480) is rests
+        assert (on < 0) is not rests
