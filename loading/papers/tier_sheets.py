@@ -50,13 +50,13 @@ def _tier(sheet: TierSheet, svg: str, form: PaperForm) -> list[Flowable]:
     columns = (
         Column(_("No."), 5, RIGHT),
         Column("", 3.5),
-        Column(_("Piece"), 25, BOLD),
+        Column(_("Piece"), 24, BOLD),
         Column(_("How"), 15, SMALL),
-        Column(_("Rests on"), 12, SMALL),
+        Column(_("Rests on"), 11.5, SMALL),
         Column(_("From left wall"), 9.5, SMALL_RIGHT),
         Column(_("Above deck"), 9.5, SMALL_RIGHT),
         Column(_("Weight"), 8, SMALL_RIGHT),
-        Column(_("Deep \u00d7 wide \u00d7 high"), 17, SMALL_RIGHT),
+        Column(_("Deep \u00d7 wide \u00d7 high"), 19.5, SMALL_RIGHT),
     )
     estimated = [paragraph(_ESTIMATED, SMALL)] if any(one.estimated for one in sheet.lines) else []
     return [
@@ -89,7 +89,7 @@ def _summary(sheet: TierSheet, form: PaperForm) -> str:
 
 
 def _row(line: TierLine, units: str) -> list[object]:
-    notes = [line.key, _("rolled pads") if line.kind == "fill" else line.name]
+    notes = [words.key(line.key), _("rolled pads") if line.kind == "fill" else line.name]
     if line.fragile:
         notes.append(f"({_('fragile')})")
     return [

@@ -40,10 +40,15 @@ def place(where: VaultPlace | None) -> str:
     return _("lane %(lane)s, %(depth)s deep, level %(level)s") % said
 
 
+def key(name: str) -> str:
+    """A tag as it is, a fill as the picture names it: F5."""
+    return f"F{name.removeprefix('fill ')}" if name.startswith("fill ") else name
+
+
 def rests_on(line: TierLine) -> str:
     if line.inside:
         return _("inside %(host)s") % {"host": line.inside}
-    return ", ".join([*([_("deck")] if line.on_deck else []), *line.rests_on])
+    return ", ".join([*([_("deck")] if line.on_deck else []), *map(key, line.rests_on)])
 
 
 def stop(number: int | None) -> str:

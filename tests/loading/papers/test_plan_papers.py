@@ -5,7 +5,7 @@ from django.utils import translation
 
 from inventory.labels.text import printable
 from loading.cautions import WORDS, cautions_said
-from loading.papers import PLAN_PAPERS, PaperForm
+from loading.papers import PLAN_PAPERS, PaperForm, words
 from loading.papers.paper import Column, heading, paragraph, pdf, table
 from loading.planner.plan import LoadPlan, Step
 from loading.road.sheet import Caution
@@ -188,3 +188,10 @@ def test_no_heading_stands_at_the_foot_of_a_page():
     first, second = pages_of(made)
     assert "Signatures" not in first
     assert "Signatures" in second
+
+
+@pytest.mark.parametrize(
+    ("name", "said"), [("fill 12", "F12"), ("012", "012"), ("filler", "filler")]
+)
+def test_a_fill_is_called_as_in_the_picture(name, said):
+    assert words.key(name) == said
