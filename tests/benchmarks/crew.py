@@ -31,6 +31,7 @@ from jobs.scheduling.commands.instances import (  # noqa: E402
     parse_sharing,
 )
 from jobs.scheduling.day.problem import day_problem  # noqa: E402
+from jobs.scheduling.day.solving import day_solution  # noqa: E402
 from jobs.scheduling.floor.solving import schedule_first  # noqa: E402
 from jobs.scheduling.solver.allocating import allot  # noqa: E402
 from jobs.scheduling.solver.portfolio import solve, warm  # noqa: E402
@@ -206,7 +207,7 @@ def day(_: Path, seed: int) -> Iterator[str]:
         request = day_of(jobs=40, people=60, seed=number)
         problem = day_problem(request)
         began = time.process_time()
-        found = solve(problem.problem, seed=seed, stop=Seconds(5, time.process_time), prove=False)
+        found = day_solution(problem.problem, seed=seed, stop=Seconds(5, time.process_time))
         took_s = time.process_time() - began
         _judge(problem.problem, found.schedule, f"day {number}")
         plan = problem.plan(found.schedule, found.bound)

@@ -1,14 +1,19 @@
 """Balancing a day: who goes to which job and when, the last end as early as can be."""
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
+from jobs.scheduling.day.crews import scheduled_by_crews
 from jobs.scheduling.day.problem import day_problem
 from jobs.scheduling.day.request import DayPlan, DayRequest
 from jobs.scheduling.solver import annealing
-from jobs.scheduling.solver.portfolio import solve
+from jobs.scheduling.solver.portfolio import Solution, solve
+from jobs.scheduling.solver.problem import Problem, Schedule
 from loading.planner.stopping import Stop
 
 warm = annealing.warm
+_BY_CREWS = 0.7
+"""The share of the time in which crews stay together all day."""
 
 
 def balance(
@@ -20,5 +25,46 @@ def balance(
 ) -> DayPlan:
     """The best plan until `stop`: every job in its window before all else, then the last end."""
     day = day_problem(request)
-    found = solve(day.problem, seed=seed, stop=stop, prove=False, cancelled=cancelled)
+    found = day_solution(day.problem, seed=seed, stop=stop, cancelled=cancelled)
     return day.plan(found.schedule, found.bound)
+
+
+def day_solution(
+    problem: Problem,
+    *,
+    seed: int,
+    stop: Stop,
+    cancelled: Callable[[], bool] | None = None,
+) -> Solution:
+    """First by crews that stay together, then by crews that meet for one job."""
+    first = _Share(stop, _BY_CREWS, cancelled or (lambda: False))
+    together = scheduled_by_crews(problem, seed=seed, stop=first)
+    apart = solve(problem, seed=seed, stop=stop, prove=False, former=together, cancelled=cancelled)
+    found = [apart.schedule, *([together] if together else [])]
+    return Solution(min(found, key=lambda one: _rank(problem, one)), apart.bound)
+
+
+@dataclass(frozen=True, slots=True)
+class _Share:
+    """A stopping rule that ends when part of another has passed."""
+
+    whole: Stop
+    part: float
+    cancelled: Callable[[], bool]
+
+    def reached(self, iterations: int) -> bool:
+        over = self.whole.reached(iterations) or self.cancelled()
+        return over or self.whole.share(iterations) >= self.part
+
+    def share(self, iterations: int) -> float:
+        return min(1.0, self.whole.share(iterations) / self.part)
+
+
+def _rank(problem: Problem, schedule: Schedule) -> tuple[int, int, int]:
+    """What is not done, what is late, the last end."""
+    late = sum(
+        max(0, start.ends - activity.due)
+        for activity, start in zip(problem.activities, schedule.starts, strict=True)
+        if start is not None and activity.due is not None
+    )
+    return len(schedule.left_over), late, schedule.end
