@@ -426,6 +426,8 @@ def test_a_page_takes_the_same_number_of_queries_however_much_there_is(
         "/days/2026-03-04/",
         *(reverse(f"jobs:{name}", args=[accepted.id]) for name in ("job", "loader", "warehouse")),
     ]
+    for address in addresses:  # what is read of a plan once by each process does not count
+        _queries(office, address)
     before = [_queries(office, address) for address in addresses]
     tasks_assign(job_id=accepted.id, now=NOW)
     for n in range(3):
