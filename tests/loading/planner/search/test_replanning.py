@@ -133,7 +133,9 @@ def test_a_missing_piece_breaks_no_rule_and_costs_no_other(
 
 @settings(max_examples=40, deadline=None)
 @given(cut=cuts, seed=seeds, size=st.sampled_from(SIZES))
-def test_a_piece_that_no_list_had_goes_along(cut: float, seed: int, size: Size) -> None:
+def test_a_piece_that_no_list_had_breaks_no_rule_and_costs_no_other(
+    cut: float, seed: int, size: Size
+) -> None:
     former = planned(seed)
     request = after(household(), former, int(cut * len(former.steps)))
     new = replace(request.items[0], tag="new", size_mm=size, bears_g=0)
@@ -142,7 +144,8 @@ def test_a_piece_that_no_list_had_goes_along(cut: float, seed: int, size: Size) 
     again = replanned(request, former, seed)
 
     assert check_plan(request, again).broken == ()
-    assert again.left_off == ()
+    # Alone behind a load that is closed, nothing may hold it.
+    assert {left.tag for left in again.left_off} <= {"new"}
 
 
 @settings(max_examples=40, deadline=None)
