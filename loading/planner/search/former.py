@@ -44,16 +44,18 @@ def tiers_left(
     """Each tier that is not closed yet, in order, without what is loaded or gone by now.
 
     The one that was begun is there even if nothing is left of it: its pieces have to be held.
+    What was meant for a tier that people closed without it is in none.
     """
     index = {item.tag: k for k, item in enumerate(request.items) if item.leaves}
     loaded = {p.tag for p in request.progress.placements} if request.progress else set()
     filled = {f.fill for f in request.progress.fills} if request.progress else set()
-    places = {place.tag: place for place in former.placements}
+    closed = {s.tier for s in request.progress.steps if s.do == "close"} if request.progress else ()
+    places = {place.tag: place for place in former.placements if place.tier not in closed}
     left: dict[int, TierLeft] = {}
     if unclosed is not None:
         left[unclosed] = TierLeft(unclosed)
     for fill in former.fills:  # a tier may have all its pieces and still lack rolls
-        if fill.fill not in filled:
+        if fill.fill not in filled and fill.tier not in closed:
             tier = left.setdefault(fill.tier, TierLeft(fill.tier))
             tier.begin = min(tier.begin, fill.at_mm[0])
             tier.fills.append([*fill.at_mm, *fill.size_mm])

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from loading.planner.checker import check_plan
-from loading.planner.plan import LoadPlan, Size
+from loading.planner.plan import LoadPlan, Size, Step
 from loading.planner.request import Item, LoadRequest, Progress, Vault
 from loading.planner.search import plan_load
 from loading.planner.search.warming import tiny_request
@@ -170,8 +170,8 @@ def test_what_was_loaded_against_a_rule_is_given_and_gets_no_worse(
 
 
 def last_one_moved(request: LoadRequest, aside_mm: int, away_mm: int) -> LoadRequest:
-    """The piece loaded last stands elsewhere than planned: to the side, and off what it should
-    stand against."""
+    """The piece loaded last stands elsewhere than planned, to the side and off what it should
+    stand against, and the tier was closed like that."""
     progress = request.progress
     assert progress is not None
     *others, last = progress.placements
@@ -183,7 +183,8 @@ def last_one_moved(request: LoadRequest, aside_mm: int, away_mm: int) -> LoadReq
         z,
     )
     moved = replace(last, at_mm=at_mm)
-    return replace(request, progress=replace(progress, placements=(*others, moved)))
+    steps = (*progress.steps, Step("close", tier=last.tier))
+    return replace(request, progress=Progress(steps, (*others, moved), progress.fills))
 
 
 @pytest.mark.parametrize("share", [0.3, 0.6])
