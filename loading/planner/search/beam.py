@@ -32,7 +32,7 @@ from loading.planner.search.following import EFFORTS, Follower
 from loading.planner.search.former import TierLeft
 from loading.planner.search.judging import PRICE
 from loading.planner.search.pieces import awkward, height_used, lengthwise
-from loading.planner.search.score import W_ACROSS, W_LEAST, WEIGHTS
+from loading.planner.search.score import W_ACROSS, W_DEPTH, W_HEIGHT, W_LEAST, WEIGHTS
 from loading.planner.search.step import DENSITY_HOPED, add_tier, promise, restore
 from loading.planner.search.tier import DEEPEST, tier_start
 
@@ -303,7 +303,8 @@ class Worker:
         rng = self.random
         weights = np.array([rng.uniform(*bounds) for bounds in RANGES[:WEIGHTS]])
         if desperate:
-            weights[W_LEAST] = 0.0
+            weights[W_LEAST], weights[W_DEPTH] = 0.0, rng.uniform(0.0, RANGES[W_DEPTH][1])
+            weights[W_HEIGHT] = rng.uniform(0.0, 1.0)  # else what nothing holds is tried on and on
             weights[W_ACROSS] = rng.uniform(0.0, 12.0)
         low = rng.choice((0.0, 0.05, 0.2, 0.5) if desperate else (0.1, 0.3, 0.4, 0.5))
         begin = tier_start(state, low)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from loading.planner.search.arrays import (
     BEFORE,
     BOXES,
+    FIXED,
     HOST,
     ITEM,
     MOST_OPTIONS,
@@ -204,6 +205,7 @@ def _hold(
     """
     left, right, options = desk.left, desk.right, desk.option
     before = right[b] - left[b]
+    far = before > 450 or b < state.tally[FIXED]  # how far a given piece travels is not told
     kept, pads = int(state.tally[BOXES]), int(state.tally[PADS])
     for side in range(2):
         go_left = (left[b] < 2 * state.box[b, Y0] - right[b]) == (side == 0)
@@ -222,7 +224,7 @@ def _hold(
             travel = right[b] - left[b]
             if travel <= limit:
                 return True
-            if side == 0 and travel < before - 100 and before > 450:
+            if side == 0 and travel < before - 100 and far:
                 desk.given_up[b] = 0
                 return True
             options[pick, 7] = -1
