@@ -28,10 +28,11 @@ use_kernel_cache()
 
 from loading.planner.checker import check_plan  # noqa: E402 - after the kernels' place is set
 from loading.planner.plan import LoadPlan, parse_plan  # noqa: E402
-from loading.planner.request import LoadRequest, Progress, parse_request  # noqa: E402
+from loading.planner.request import LoadRequest, parse_request  # noqa: E402
 from loading.planner.search import plan_load, warm  # noqa: E402
 from loading.planner.stopping import Seconds  # noqa: E402
 from tests.benchmarks._results import replace_part  # noqa: E402
+from tests.benchmarks.replans import done_so_far  # noqa: E402
 
 TITLE = "Whole loads"
 CHECKOUT = Path(__file__).parents[2]
@@ -188,7 +189,7 @@ def warm_times(request: LoadRequest, seed: int) -> Warm:
     began = time.perf_counter()
     first = plan_load(request, seed=seed, stop=Seconds(0.0, time.monotonic), workers=2)
     first_s = time.perf_counter() - began
-    again = begun(request, first, BEGUN_PERCENT)
+    again = done_so_far(request, first, BEGUN_PERCENT)
     began = time.perf_counter()
     stop = Seconds(REPLAN_S, time.monotonic)
     second = plan_load(again, seed=seed, stop=stop, workers=2, former=first)
@@ -196,24 +197,6 @@ def warm_times(request: LoadRequest, seed: int) -> Warm:
     for asked, plan in ((request, first), (again, second)):
         figures_of(asked, plan, 0)
     return Warm(first_s, len(first.left_off), replan_s, len(second.left_off))
-
-
-def begun(request: LoadRequest, plan: LoadPlan, percent: int) -> LoadRequest:
-    """The request when so much of the plan's pieces are loaded."""
-    number, end = len(plan.placements) * percent // 100, 0
-    loaded: set[str | None] = set()
-    while len(loaded) < number:
-        if plan.steps[end].do == "load":
-            loaded.add(plan.steps[end].tag)
-        end += 1
-    steps = plan.steps[:end]
-    rolled = {step.fill for step in steps if step.do == "fill"}
-    progress = Progress(
-        steps=steps,
-        placements=tuple(place for place in plan.placements if place.tag in loaded),
-        fills=tuple(fill for fill in plan.fills if fill.fill in rolled),
-    )
-    return replace(request, progress=progress)
 
 
 def fullness(request: LoadRequest) -> float:
