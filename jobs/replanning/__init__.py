@@ -1,7 +1,8 @@
 """Pure: what is asked of the planner when the day goes otherwise than planned.
 
 `freezing` says which tasks stay whatever comes, `goods` and `progress` make the request as things
-stand now, `carrying` tells whether the former plan still holds, `choosing` which of two is taken.
+stand now, `returning` brings back what was left out by mistake, `carrying` tells whether the former
+plan still holds, `choosing` which of two is taken.
 """
 
 from jobs.replanning.carrying import carried_over
@@ -9,6 +10,7 @@ from jobs.replanning.choosing import Verdict, verdict
 from jobs.replanning.freezing import Frozen, frozen_tasks
 from jobs.replanning.goods import goods_now
 from jobs.replanning.progress import request_now
+from jobs.replanning.returning import with_returned
 
 __all__ = [
     "Frozen",
@@ -18,4 +20,5 @@ __all__ = [
     "goods_now",
     "request_now",
     "verdict",
+    "with_returned",
 ]

@@ -6,7 +6,7 @@ from typing import Any, Final, cast
 
 from jobs.folding import State, empty_state
 from jobs.models import Job, JobState, Task
-from jobs.replanning import frozen_tasks, request_now
+from jobs.replanning import frozen_tasks, request_now, with_returned
 from jobs.selectors.floors import floor_schedule, next_tasks
 from jobs.services.task_states import standing_tasks
 from loading.models import LoadPlan
@@ -37,6 +37,7 @@ def rest_of_load(*, job: Job, former: LoadPlan) -> RestOfLoad:
     stored = JobState.objects.filter(job=job).first()
     state = cast(State, stored.state) if stored else empty_state()
     request, plan = plan_of(plan=former)
+    request = with_returned(request, state, _begun_with(job, former))
     tasks = standing_tasks(job)
     people = job.crew.filter(active=True).count()
     frozen = frozen_tasks(tasks, plan, people=people, next_of=_next_of_each(job, tasks)).keys
@@ -50,6 +51,13 @@ def rest_of_load(*, job: Job, former: LoadPlan) -> RestOfLoad:
     sequence = stored.sequence if stored else 0
     document = places_kept(document={**document, "truck": truck}, former=former.request_document)
     return RestOfLoad(document, tuple(sorted(frozen)), sequence)
+
+
+def _begun_with(job: Job, former: LoadPlan) -> LoadRequest:
+    """The request of the first plan that people worked by."""
+    tasks = Task.objects.filter(job=job).select_related("plan").order_by("plan__version")
+    first = tasks.first()
+    return plan_of(plan=first.plan if first else former)[0]
 
 
 def _in_lanes_of_now(begun: LoadRequest, done: LoadRequest, job: Job) -> LoadRequest:

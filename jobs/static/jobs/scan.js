@@ -81,8 +81,9 @@
   }
   function fail() { stop(); say(form().dataset.noCamera); }
   async function start() {
-    const video = form().querySelector(".scan-view");
     stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: "environment" } });
+    /* Looked up only now: the part may have been fetched anew while leave was asked for. */
+    const video = form().querySelector(".scan-view");
     video.srcObject = stream;
     opened(video, true);
     const detector = await reader();

@@ -233,7 +233,12 @@ def _dock(
     request: LoadRequest, goods: Goods, state: State, begun: Begun, index: dict[str, int]
 ) -> None:
     for v, vault in enumerate(request.vaults):
-        state.taken[v] = len(vault.items) - len(begun.left[vault.code])
+        inside = list(dict.fromkeys(begun.left[vault.code]))
+        out = [tag for tag in vault.items if tag not in inside]
+        # What came out stood in front of what is inside, whatever the list says.
+        first, end = goods.inside[v : v + 2]
+        goods.order[first:end] = [index[tag] for tag in (*out, *inside)]
+        state.taken[v] = len(out)
         if vault.code in begun.open:
             state.opened[v] = 1
         elif vault.code in begun.pulled:

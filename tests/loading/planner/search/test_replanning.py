@@ -131,6 +131,18 @@ def test_a_missing_piece_breaks_no_rule_and_costs_no_other(
     assert again.left_off == ()
 
 
+def test_what_came_out_of_a_vault_before_its_turn_was_not_behind_the_others() -> None:
+    request = household()
+    inside = request.vaults[0].items
+    steps = (Step("pull", vault="V1"), *(Step("unpack", tag=tag) for tag in inside[1:4]))
+    request = replace(request, progress=Progress(steps, (), ()))
+
+    plan = plan_load(request, seed=1, stop=Iterations(60))
+
+    assert check_plan(request, plan).broken == ()
+    assert plan.left_off == ()
+
+
 @settings(max_examples=40, deadline=None)
 @given(cut=cuts, seed=seeds, size=st.sampled_from(SIZES))
 def test_a_piece_that_no_list_had_goes_along(cut: float, seed: int, size: Size) -> None:
