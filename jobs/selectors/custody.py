@@ -1,11 +1,10 @@
 """What became of the pieces of a job, out of its plan and its events."""
 
-from typing import cast
-
 from jobs.custody.accounting import TagAccount, tags_accounted
 from jobs.custody.log import CustodyEvent, custody_log
-from jobs.folding import EventKind, State, empty_state
-from jobs.models import Event, Job, JobState, Stream
+from jobs.folding import EventKind
+from jobs.models import Event, Job, Stream
+from jobs.selectors.states import job_state
 from loading.planner.plan import LoadPlan as PlannedLoad
 from loading.planner.request import LoadRequest
 from loading.selectors import load_labels, load_latest_plan, plan_of
@@ -17,11 +16,10 @@ def job_tags(*, job: Job) -> tuple[TagAccount, ...]:
     if known is None:
         return ()
     request, planned = known
-    stored = JobState.objects.filter(job=job).first()
     return tags_accounted(
         leaves={item.tag: item.leaves for item in request.items},
         left_off={left.tag: left.reason for left in planned.left_off},
-        state=cast(State, stored.state) if stored else empty_state(),
+        state=job_state(job=job),
     )
 
 

@@ -4,15 +4,16 @@ from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Any, cast
+from typing import Any
 
 from jobs.custody.accounting import End
 from jobs.custody.hours import OnFloor, Waited, on_floor, waiting
-from jobs.folding import State, empty_state
+from jobs.folding import State
 from jobs.folding.pads import STORAGE_STACK
 from jobs.folding.state import GONE, ON_DOCK, pads_in_truck
-from jobs.models import Assignment, Job, JobState
+from jobs.models import Assignment, Job
 from jobs.selectors.custody import job_events, job_tags
+from jobs.selectors.states import job_state
 from loading.selectors.scale import LoadScale, load_scale
 
 
@@ -71,8 +72,7 @@ class HandOver:
 
 def job_hand_over(*, job: Job, now: datetime) -> HandOver:
     """Gather it from the job's events, its tasks and the scale. Open times count until `now`."""
-    stored = JobState.objects.filter(job=job).first()
-    state = cast(State, stored.state) if stored else empty_state()
+    state = job_state(job=job)
     events = job_events(job=job)
     accounts = job_tags(job=job)
     loaded = {one.tag for one in accounts if one.end is End.LOADED}

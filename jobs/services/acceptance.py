@@ -3,15 +3,14 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
-from typing import cast
 
 from django.db import connection, transaction
 
 from inventory.models import User
 from jobs.errors import JobClosed, PlanOfAnotherLoad
-from jobs.folding import State, empty_state
-from jobs.models import Assignment, Job, JobState, Task
+from jobs.models import Assignment, Job, Task
 from jobs.scheduling import FloorTask, floor_tasks
+from jobs.selectors.states import job_state
 from jobs.services.live import change_publish
 from jobs.services.schedule_asking import schedule_ask
 from jobs.services.sending import assigning_send
@@ -80,8 +79,7 @@ def _tasks_follow(job: Job, now: datetime) -> bool:
     _tasks_renew(job, plan, floor_tasks(replace(request, progress=None), load_plan), now)
     job.tasks_plan = plan
     job.save(update_fields=["tasks_plan"])
-    stored = JobState.objects.filter(job=job).first()
-    state = cast(State, stored.state) if stored else empty_state()
+    state = job_state(job=job)
     tasks = wished_tasks_make(job=job, state=state, tasks=standing_tasks(job))
     task_states_write(job=job, state=state, tasks=tasks, now=now)
     schedule_ask(job=job, now=now)

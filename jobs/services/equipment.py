@@ -2,12 +2,12 @@
 
 from collections.abc import Iterator
 from datetime import datetime
-from typing import cast
 from uuid import uuid5
 
 from jobs.folding.pads import STORAGE_STACK
 from jobs.folding.state import STORED, State, pads_in_truck
-from jobs.models import Job, JobState
+from jobs.models import Job
+from jobs.selectors.states import job_state
 from loading.ledger import Account, Equipment, PlaceKind
 from loading.selectors import load_labels
 from loading.selectors.equipment import demand_equipment_explained
@@ -23,10 +23,7 @@ def job_pads_settle(*, job: Job, now: datetime) -> None:
     load = job.load
     load_pads_open(load=load, now=now)
     demand_equipment_explained(load=load)
-    stored = JobState.objects.filter(job=job).first()
-    if stored is None:
-        return
-    state = cast(State, stored.state)
+    state = job_state(job=job)
     on_goods = Account(PlaceKind.JOB, load.reference)
     truck, warehouse = Account(PlaceKind.TRUCK, load.truck.name), Account(PlaceKind.WAREHOUSE)
     for name, source, target, count in (

@@ -24,9 +24,9 @@ from jobs.folding import (
     read_event,
 )
 from jobs.folding.kinds import CHANGES_WORK, WHOLE_FOLD
-from jobs.folding.state import is_of_this_form
 from jobs.models import Event, Job, JobState
 from jobs.selectors.events import event_folded, events_folded
+from jobs.selectors.states import state_read
 from jobs.services.effects import event_follow
 from jobs.services.live import change_publish
 from jobs.services.replan_asking import replan_ask, replan_causes
@@ -121,7 +121,7 @@ def _batch_write(batch: _Batch) -> list[EventAnswer]:
     tasks = standing_tasks(job)
     uuids = [report.uuid for report in batch.reports if report.uuid is not None]
     known = {event.uuid: event for event in Event.objects.filter(uuid__in=uuids)}
-    book = _Book(streams, _state(stored, streams), plan_facts(tasks), known)
+    book = _Book(streams, state_read(job=job, stored=stored), plan_facts(tasks), known)
     refusal = _refusal(batch, job)
     answers = [_answer(batch, book, report, refusal) for report in batch.reports]
     if book.added:
@@ -147,13 +147,6 @@ def _schedule_wish(job: Job, added: Sequence[Event], now: datetime) -> None:
         schedule_ask(job=job, now=now)
     else:
         schedule_follow(job=job, now=now)
-
-
-def _state(stored: JobState, streams: LockedStreams) -> State:
-    """The stored state; one that an earlier version of this software stored is folded anew."""
-    if is_of_this_form(stored.state):
-        return cast(State, stored.state)
-    return fold(events_folded(stream=streams.job))
 
 
 def _refusal(batch: _Batch, job: Job) -> str:

@@ -2,14 +2,14 @@
 
 from collections.abc import Iterable
 from datetime import datetime
-from typing import Final, cast
+from typing import Final
 
 from inventory.services import items_leave
 from jobs.custody.accounting import End, TagAccount
-from jobs.folding import empty_state
 from jobs.folding.state import STORED, State
-from jobs.models import Job, JobState
+from jobs.models import Job
 from jobs.replanning.goods import tag_now
+from jobs.selectors.states import job_state
 from loading.selectors import load_labels
 
 _AWAY: Final = (End.LOADED, End.CUSTOMER, End.REPLACED)
@@ -22,8 +22,7 @@ def job_goods_leave(*, job: Job, accounts: Iterable[TagAccount], now: datetime) 
     What stays keeps its vault, unless it came out of it: then it stands on the dock floor. What
     nobody found stays where it should be, until it is found.
     """
-    stored = JobState.objects.filter(job=job).first()
-    state = cast(State, stored.state) if stored else empty_state()
+    state = job_state(job=job)
     away = {tag_now(state, account.tag) for account in accounts if account.end in _AWAY}
     outside = _out_of_storage(state) - away
     labels = load_labels(load=job.load)

@@ -1,7 +1,7 @@
 """What comes of a new plan: it is published at once, or the former stays because it is better."""
 
 from datetime import datetime
-from typing import Any, cast
+from typing import Any
 from uuid import UUID, uuid5
 
 from django.db import transaction
@@ -9,9 +9,10 @@ from django.utils.translation import gettext as _
 
 from inventory.models import User
 from jobs.errors import JobClosed, PlanHoldsNoLonger, PlanOfAnotherLoad
-from jobs.folding import EventKind, State
+from jobs.folding import EventKind
 from jobs.models import Job, JobState, Replan
 from jobs.replanning import carried_over, request_now, verdict
+from jobs.selectors.states import job_state
 from jobs.services.acceptance import job_accept_plan
 from jobs.services.events import events_record
 from jobs.services.live import change_publish
@@ -32,7 +33,7 @@ def replan_publish(*, replan: Replan, plan: LoadPlan | None, now: datetime) -> N
     assert replan.run is not None and replan.former is not None  # noqa: PT018 - claimed
     former = parse_plan(replan.former.document)
     request = parse_request(replan.run.request_document)
-    state = cast(State, JobState.objects.get(job=replan.job_id).state)
+    state = job_state(job=replan.job)
     planned = parse_plan(plan.document) if plan else None
     remains = carried_over(request, former, state)
     chosen = verdict(request, remains, plan.figures if plan else None)
@@ -121,7 +122,7 @@ def _publish(job: Job, replan: Replan, plan: LoadPlan, now: datetime) -> None:
 
 def _announce(job: Job, plan: LoadPlan, uuid: UUID, now: datetime, by: User | None) -> None:
     """Put into the job's own record which version people work by from now on."""
-    state = cast(State, JobState.objects.get(job=job).state)
+    state = job_state(job=job)
     answered = [tag for tag, piece in state["pieces"].items() if piece["does_not_fit"]]
     waiting = Replan.objects.filter(job=job, status=Replan.Status.ASKED).first()
     later = {cause.rpartition(" ")[2] for cause in waiting.causes} if waiting else set()
@@ -154,13 +155,13 @@ def _keeps_what_is_done(job: Job, standing: LoadPlan, planned: PlannedLoad) -> b
 
 def _request_now(job: Job, standing: LoadPlan) -> LoadRequest:
     request, plan = plan_of(plan=standing)
-    state = cast(State, JobState.objects.get(job=job).state)
+    state = job_state(job=job)
     return request_now(request, plan, state)
 
 
 def _demand_holds(job: Job, plan: LoadPlan) -> None:
     assert job.tasks_plan is not None  # asked before
-    state = cast(State, JobState.objects.get(job=job).state)
+    state = job_state(job=job)
     planned = parse_plan(plan.document)
     request = _request_now(job, job.tasks_plan)
     if not _keeps_what_is_done(job, job.tasks_plan, planned):

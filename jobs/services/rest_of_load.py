@@ -2,12 +2,12 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, Final, cast
+from typing import Any, Final
 
-from jobs.folding import State, empty_state
 from jobs.models import Job, JobState, Task
 from jobs.replanning import frozen_tasks, request_now, with_returned
 from jobs.selectors.floors import floor_schedule, next_tasks
+from jobs.selectors.states import state_read
 from jobs.services.task_states import standing_tasks
 from loading.models import LoadPlan
 from loading.planner.pulls import lanes_as_they_stand
@@ -35,7 +35,7 @@ def rest_of_load(*, job: Job, former: LoadPlan) -> RestOfLoad:
     Call with the job's row locked.
     """
     stored = JobState.objects.filter(job=job).first()
-    state = cast(State, stored.state) if stored else empty_state()
+    state = state_read(job=job, stored=stored)
     request, plan = plan_of(plan=former)
     request = with_returned(request, state, _begun_with(job, former))
     tasks = standing_tasks(job)
@@ -54,7 +54,11 @@ def rest_of_load(*, job: Job, former: LoadPlan) -> RestOfLoad:
 
 
 def _begun_with(job: Job, former: LoadPlan) -> LoadRequest:
-    """The request of the first plan that people worked by."""
+    """The request of the oldest plan that a task still names.
+
+    It has every piece that was dropped since: the tasks of such a piece were withdrawn with the
+    plan that had it last.
+    """
     tasks = Task.objects.filter(job=job).select_related("plan").order_by("plan__version")
     first = tasks.first()
     return plan_of(plan=first.plan if first else former)[0]

@@ -2,16 +2,17 @@
 
 from collections.abc import Sequence
 from datetime import datetime
-from typing import Any, cast
+from typing import Any
 from uuid import uuid4
 
 from django.db import transaction
 
 from inventory.models import Item, User
 from inventory.services import items_stop_set
-from jobs.folding import EventKind, State, empty_state
+from jobs.folding import EventKind
 from jobs.folding.state import piece_key
-from jobs.models import Job, JobState
+from jobs.models import Job
+from jobs.selectors.states import job_state
 from jobs.services.events import BATCH_LIMIT, events_record
 from loading.selectors import load_request_document, loads_of_shipment
 
@@ -33,10 +34,9 @@ def stop_set(*, items: Sequence[Item], stop: int, by: User | None, now: datetime
 def _told(job: Job, by: User | None, now: datetime) -> bool:
     """Tell a job which of its pieces storage has at another stop; whether there are any."""
     assert job.tasks_plan is not None  # asked for
-    stored = JobState.objects.filter(job=job).first()
-    state = cast(State, stored.state) if stored else empty_state()
+    state = job_state(job=job)
     known = _stops(job.tasks_plan.request_document)
-    known |= {tag: said["value"] for tag, said in state.get("stops", {}).items()}
+    known |= {tag: said["value"] for tag, said in state["stops"].items()}
     changed = {
         tag: stop
         for tag, stop in _stops(load_request_document(load=job.load)).items()

@@ -31,10 +31,8 @@ class EquipmentPlaceSerializer(serializers.Serializer[Any]):
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
         if (PlaceKind(attrs["kind"]) in KEYED) != bool(attrs["key"]):
-            needed = "is needed" if not attrs["key"] else "must be empty"
-            raise serializers.ValidationError(
-                {"key": _("%(needed)s for %(attrs)s") % {"needed": needed, "attrs": attrs["kind"]}}
-            )
+            fault = _("must be empty for %(kind)s") if attrs["key"] else _("is needed for %(kind)s")
+            raise serializers.ValidationError({"key": fault % {"kind": attrs["kind"]}})
         return attrs
 
 

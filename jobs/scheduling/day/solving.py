@@ -8,7 +8,7 @@ from jobs.scheduling.day.problem import day_problem
 from jobs.scheduling.day.request import DayPlan, DayRequest
 from jobs.scheduling.solver import annealing
 from jobs.scheduling.solver.portfolio import Solution, solve
-from jobs.scheduling.solver.problem import Problem, Schedule
+from jobs.scheduling.solver.problem import Problem
 from loading.planner.stopping import Stop
 
 warm = annealing.warm
@@ -41,7 +41,7 @@ def day_solution(
     together = scheduled_by_crews(problem, seed=seed, stop=first)
     apart = solve(problem, seed=seed, stop=stop, prove=False, former=together, cancelled=cancelled)
     found = [apart.schedule, *([together] if together else [])]
-    return Solution(min(found, key=lambda one: _rank(problem, one)), apart.bound)
+    return Solution(min(found, key=lambda one: annealing.rank(problem, one)), apart.bound)
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,13 +58,3 @@ class _Share:
 
     def share(self, iterations: int) -> float:
         return min(1.0, self.whole.share(iterations) / self.part)
-
-
-def _rank(problem: Problem, schedule: Schedule) -> tuple[int, int, int]:
-    """What is not done, what is late, the last end."""
-    late = sum(
-        max(0, start.ends - activity.due)
-        for activity, start in zip(problem.activities, schedule.starts, strict=True)
-        if start is not None and activity.due is not None
-    )
-    return len(schedule.left_over), late, schedule.end

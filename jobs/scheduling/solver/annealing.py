@@ -57,10 +57,10 @@ def improve(
     )
     # The search also looks at the mean end, so what it likes best may end a little later.
     made = (schedule_of(tables, one.made) for one in (first, found))
-    return min(made, key=lambda schedule: _rank(problem, schedule))
+    return min(made, key=lambda schedule: rank(problem, schedule))
 
 
-def _rank(problem: Problem, schedule: Schedule) -> tuple[int, int, int]:
+def rank(problem: Problem, schedule: Schedule) -> tuple[int, int, int]:
     """What is not done, what is late, the last end."""
     late = 0
     for activity, start in zip(problem.activities, schedule.starts, strict=True):

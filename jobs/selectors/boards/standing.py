@@ -2,18 +2,17 @@
 
 from collections import defaultdict
 from collections.abc import Mapping
-from typing import cast
 
 from inventory.models import User
-from jobs.folding import State, empty_state
+from jobs.folding import State
 from jobs.folding.state import STORED
 from jobs.models import Assignment, Job
+from jobs.selectors.states import state_read
 
 
 def state_of(job: Job) -> State:
     """The state as of the last event; an empty one before the first."""
-    stored = getattr(job, "state", None)
-    return cast(State, stored.state) if stored else empty_state()
+    return state_read(job=job, stored=getattr(job, "state", None))
 
 
 def stage_of(state: State, tag: str) -> int:

@@ -5,14 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from loading.planner.pulls import (
-    PullOrder,
-    Yard,
-    YardBlocked,
-    orders,
-    retrieve,
-    yard_of,
-)
+from loading.planner.pulls import PullOrder, Yard, YardBlocked, orders, retrieve, yard_of
 from loading.planner.request import LoadRequest
 
 MOVES_MORE = 2

@@ -34,7 +34,8 @@ from loading.planner.search.judging import PRICE
 from loading.planner.search.pieces import awkward, height_used, lengthwise
 from loading.planner.search.score import W_ACROSS, W_DEPTH, W_HEIGHT, W_LEAST, WEIGHTS
 from loading.planner.search.step import DENSITY_HOPED, add_tier, promise, restore
-from loading.planner.search.tier import DEEPEST, tier_start
+from loading.planner.search.tier import DEEPEST, REACH_BACK, tier_start
+from loading.planner.search.tight import MOST_PADS
 
 # Each weight of the score is drawn from a range for every tier (the order of `score.W_*`): from
 # where quick loads with weights at random, 2,000 in each of two rounds, came out shortest.
@@ -58,7 +59,7 @@ RANGES = (
     (0.0, 0.6),  # a top that goes on beside it
     (0.1, 0.5),  # a front that goes on beside it
 )
-REACH_BACK, FAR_BACK = 1000, 2400  # mm: how far behind a tier's start pieces may be slid in
+FAR_BACK = 2400  # mm: the same as REACH_BACK, onto the tops of the tiers before
 STUBBORN = 16  # more tries before a load counts as ended
 POLISHES = (2, 4, 10)  # times that a part of a tier is built anew: drawn for each beam
 MISSED_MM, MISSED_MOST_MM = 80.0, 600.0  # truck length given for a piece that loads left off
@@ -70,7 +71,6 @@ ANEW_LEFT = 2  # the same while pieces are left off
 PRICE_POWERS = (0.5, 1.0)  # how much more is wanted what costs more
 RAISED = 0.4  # how often a tier keeps pieces off the deck that make little of its height
 POOR = (0.5, 0.8)  # share of the height that such pieces make use of, at most
-MOST_PADS = 6  # in one row of rolls
 KEPT = 4  # finished loads kept as second choices
 
 
@@ -318,7 +318,7 @@ class Worker:
         most = rng.choice((1000, 1000, 4, 10)) if desperate else 1000
         back = REACH_BACK
         if rng.random() < 0.35 and any(state.where[i] != IN_TRUCK for i in self.lengthwise):
-            back = FAR_BACK  # onto the tops of the tiers before
+            back = FAR_BACK
         return np.array([begin, depth, deepest, most, early, middle, back], np.int64), weights
 
     def _skipped(self, desperate: bool) -> Ints:

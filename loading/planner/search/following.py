@@ -29,11 +29,10 @@ from loading.planner.search.step import (
     replay,
     restore,
 )
-from loading.planner.search.tier import DEEPEST
+from loading.planner.search.tier import DEEPEST, REACH_BACK
+from loading.planner.search.tight import MOST_PADS
 
 EFFORTS = (1, 2, 2, 3, 3, 4)  # how hard it is tried, round after round, to keep the tiers
-MOST_PADS = 6
-REACH_BACK = 1000  # mm: how far behind a tier's start pieces may be slid in
 # Truck length that is given for a piece to stay in its tier, and for one that fell out before to
 # find a place.
 STAYS_MM, FALLEN_MM = 100.0, 50.0

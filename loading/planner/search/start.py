@@ -103,7 +103,8 @@ def _follow(request: LoadRequest, begun: Begun, step: Step) -> None:
 def start_of(
     request: LoadRequest, goods: Goods, turns: list[list[Turn]], empty: State, begun: Begun
 ) -> State:
-    """`empty` (with what is in the way in it) as the progress has left it; changed in place.
+    """`empty` (with what is in the way in it) as the progress has left it; changed in place, and so
+    is the order of what is inside the vaults in `goods`.
 
     The next tier goes on with one that is not closed yet.
     """

@@ -63,6 +63,7 @@ from loading.planner.search.score import (
 from loading.planner.search.support import goes_after
 
 DEEPEST = 2500  # mm, see the contract's R9
+REACH_BACK = 1000  # mm: how far behind a tier's start pieces may be slid in
 EARLY = 0.35  # what a piece of a later turn scores
 
 # Entries of the bounds that a tier is built within.
@@ -245,8 +246,9 @@ def build_tier(
     `bounds`: start of the tier, depth aimed at, deepest it may get, most pieces, how much (mm3) of
     what must go first may still be waiting when pieces of the next turn come in, 1 to try places
     off the walls too, and how far behind its start a piece may be slid in. `weights`: see `score`.
-    `skip` (n,): pieces that are not to be tried; `wish` (n,): factors on their scores. `begun`: the
-    tier's first box if it has been begun and is only to be filled up, else -1.
+    `skip` (n,): 1 for pieces that are not to be tried, 2 for those not to stand on the deck; `wish`
+    (n,): factors on their scores. `begun`: the tier's first box if it has been begun and is only to
+    be filled up, else -1.
     """
     if begun < 0:
         state.tally[TIERS] += 1

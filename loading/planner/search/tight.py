@@ -44,6 +44,7 @@ from loading.planner.search.rolls import (
 
 MARGIN = 2  # mm kept from the limit of travel
 GAP_MOST = 900
+MOST_PADS = 6  # in one row of rolls, where the search is free
 OPTIONS = MOST_OPTIONS
 OPTIONS_TRIED = 5  # rolls tried on each side of a piece
 HOLDS = 60  # pieces held in a tier
