@@ -82,6 +82,7 @@ def _run(wanted: argparse.Namespace, console: Console) -> None:
 
         children = running.enter_context(Children(servers.directory))
         jobs = day.prepared(console)
+        day.compiled(console)
         children.start_worker()
         day.planned(jobs, seconds=wanted.seconds, console=console)
         with console.status("Waiting for the worker to hand out the first tasks"):

@@ -19,7 +19,7 @@ from config.demo.site import Site
 from config.embedded.directories import CHECKOUT
 from config.embedded.processes import end_process, process_key
 
-PATIENCE_S = 180  # a worker compiles the planner's kernels before it begins
+PATIENCE_S = 180  # a worker compiles the scheduler's kernels before it begins
 LOOK_EVERY_S = 0.3
 
 

@@ -38,13 +38,17 @@ def prepared(console: Console) -> list[Job]:
     return jobs
 
 
-def planned(jobs: list[Job], *, seconds: float, console: Console) -> None:
-    """Plan each job, print its papers and accept the plan."""
+def compiled(console: Console) -> None:
+    """Compile the planner, or load it: before there are workers, which would each compile it."""
     from loading.planner.search import warm
 
     console.print("Compiling the planner; about three minutes, once for each version of it")
     with console.status("Compiling"):
         warm()
+
+
+def planned(jobs: list[Job], *, seconds: float, console: Console) -> None:
+    """Plan each job, print its papers and accept the plan."""
     for job in jobs:
         plan = _plan(job, seconds=seconds, console=console)
         papers.print_papers(plan, console)
