@@ -128,6 +128,7 @@ KINDS: dict[type[Exception], Kind] = {
     jobs.errors.CodeSpent: Kind(410, "code-spent", _("This code cannot be used")),
     jobs.errors.NotOfBranch: Kind(422, "not-of-branch", _("Not of this branch")),
     jobs.errors.NotOnJob: Kind(409, "not-on-job", _("Not on this job")),
+    jobs.errors.TakeBackRefused: Kind(409, "take-back-refused", _("That cannot be taken back")),
     jobs.errors.NotPermitted: Kind(403, "not-permitted", _("Not permitted")),
     jobs.errors.NoSuchJob: Kind(404, "no-such-job", _("There is no such job")),
 }

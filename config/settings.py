@@ -170,6 +170,7 @@ SPECTACULAR_SETTINGS = {
     "VERSION": "1",
     "SERVE_INCLUDE_SCHEMA": False,
     "ENUM_NAME_OVERRIDES": {
+        "AfterKindEnum": "jobs.api.afterwards.KINDS",
         "HoldKindEnum": "inventory.models.Hold.Kind",
         "MeasureSourceEnum": "inventory.models.MeasureSource",
         "SearchStatusEnum": "loading.models.TruckChoice.Status",

@@ -108,6 +108,14 @@ class NotOnJob(JobsError):
         )
 
 
+class TakeBackRefused(JobsError):
+    """What was said to be done in the warehouse cannot be taken back (any more)."""
+
+    def __init__(self, reason: str) -> None:
+        self.reason = reason
+        super().__init__(_("this cannot be taken back: %(reason)s") % {"reason": reason})
+
+
 class NotPermitted(JobsError):
     """The person may not do this at that branch."""
 

@@ -27,7 +27,7 @@ from jobs.views import (
 class AfterConverter:
     """What is said to be done when a truck has gone."""
 
-    regex = "swept|mended|stowed|put|equipment"
+    regex = "swept|mended|stowed|put|equipment|back"
 
     def to_python(self, value: str) -> str:
         return value

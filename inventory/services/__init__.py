@@ -13,6 +13,7 @@ from inventory.services.kinds import item_kind_confirm
 from inventory.services.leaving import (
     item_high_value_set,
     item_put,
+    item_put_back,
     items_leave,
     items_stop_set,
     vault_upkeep_set,
@@ -54,6 +55,7 @@ __all__ = [
     "item_high_value_set",
     "item_kind_confirm",
     "item_put",
+    "item_put_back",
     "items_leave",
     "items_stop_set",
     "lane_create",

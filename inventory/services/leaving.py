@@ -71,6 +71,35 @@ def item_put(*, item: Item, place: str) -> Item:
     return item
 
 
+@transaction.atomic
+def item_put_back(
+    *, item: Item, vault: str | None, position: int | None, place: str | None
+) -> Item:
+    """Say that a piece stands where it stood before: in a vault, at a loose place, or at none.
+
+    Raises
+    ------
+    WriteRefusedError : the piece has left, or the vault is no longer its shipment's, or another
+        piece has its place there.
+    """
+    Shipment.objects.select_for_update().get(pk=item.shipment_id)
+    item.refresh_from_db()
+    if vault is None:
+        if place is not None:
+            return item_put(item=item, place=place)
+        item.loose_place = None
+        item.save(update_fields=["loose_place"])
+        return item
+    if item.left_at is not None:
+        raise WriteRefusedError("vault", _("%(name)s has left") % {"name": item.name})
+    found = Vault.objects.filter(shipment=item.shipment_id, code=vault).first()
+    if found is None or found.items.filter(vault_position=position).exclude(pk=item.pk).exists():
+        raise WriteRefusedError("vault", _("its place in vault %(code)s is gone") % {"code": vault})
+    item.vault, item.vault_position, item.loose_place = found, position, None
+    item.save(update_fields=["vault", "vault_position", "loose_place"])
+    return item
+
+
 def items_stop_set(*, items: Iterable[Item], stop: int) -> int:
     """Deliver pieces at another stop, and say how many. Plans that are made from now on keep it.
 

@@ -1,10 +1,11 @@
 from django.urls import path
 from rest_framework.routers import SimpleRouter
 
-from jobs.api import custody, hand_over, photos, scheduling, stops, views
+from jobs.api import afterwards, custody, hand_over, photos, scheduling, stops, views
 
 router = SimpleRouter()
 router.register("jobs", views.JobViewSet, basename="job")
+router.register("afterwards", afterwards.AfterwardsViewSet, basename="afterwards")
 router.register("my-task", views.MyTaskViewSet, basename="my-task")
 
 urlpatterns = [

@@ -1,7 +1,11 @@
 """What is left to do in a warehouse when trucks have gone, read off where things stand."""
 
-from collections.abc import Sequence
+import json
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
+
+from django.db.models import QuerySet
 
 from inventory.models import DOCK_FLOOR, Branch, Item, Upkeep, Vault
 from inventory.selectors import vaults_to_stow
@@ -24,16 +28,26 @@ class OnGoods:
 
 
 @dataclass(frozen=True, slots=True)
+class Done:
+    """Something that was said to be done, and whether it was, or still can be, taken back."""
+
+    event: Event
+    taken_back: bool
+    may_be_taken_back: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Afterwards:
     """`stow` are vaults in no lane, empty ones that are ready and those that goods went back into;
     `put` are pieces that stand on the dock floor though no job is at work on them."""
 
+    branch: Branch
     sweep: Sequence[Vault]
     mend: Sequence[Vault]
     stow: Sequence[Vault]
     put: Sequence[Item]
     equipment: Sequence[OnGoods]
-    done: Sequence[Event]
+    done: Sequence[Done]
 
     @property
     def count(self) -> int:
@@ -44,6 +58,7 @@ def branch_afterwards(*, branch: Branch) -> Afterwards:
     """The work that is left in a branch, and what was done of it lately."""
     vaults = Vault.objects.filter(branch=branch).select_related("lane", "shipment")
     return Afterwards(
+        branch=branch,
         sweep=list(vaults.filter(upkeep=Upkeep.SWEEP)),
         mend=list(vaults.filter(upkeep=Upkeep.MEND)),
         stow=[*vaults_to_stow(branch=branch), *_came_back(branch)],
@@ -85,9 +100,45 @@ def _on_goods(branch: Branch) -> list[OnGoods]:
     return sorted(found, key=lambda one: (one.load.reference, one.equipment))
 
 
-def _done(branch: Branch) -> list[Event]:
+def after_events(*, branch: Branch) -> QuerySet[Event]:
+    """All that was ever said here of vaults, leftovers and equipment after a load."""
     kinds = [kind.value for kind in AfterKind]
-    done = Event.objects.filter(
+    said = Event.objects.filter(
         stream__branch=branch, stream__kind=Stream.Kind.WAREHOUSE, kind__in=kinds
     )
-    return list(done.select_related("actor").order_by("-sequence")[:DONE_LATELY])
+    return said.select_related("actor").order_by("sequence")
+
+
+def after_subject(event: Event) -> dict[str, Any]:
+    """What an event is about, as its payload names it: a vault, a piece, a load's equipment."""
+    names = ("vault", "item", "load", "equipment")
+    return {f"payload__{name}": event.payload[name] for name in names if name in event.payload}
+
+
+def after_standing(*, branch: Branch, subject: Mapping[str, Any]) -> list[Event]:
+    """What was said of a subject (`after_subject`) and was not taken back, the last at the end."""
+    back = taken_back(branch=branch)
+    said = after_events(branch=branch).filter(**subject)
+    return [event for event in said if str(event.uuid) not in back]
+
+
+def taken_back(*, branch: Branch) -> frozenset[str]:
+    """The UUIDs of what was taken back."""
+    undoing = after_events(branch=branch).filter(kind=AfterKind.TAKEN_BACK)
+    return frozenset(undoing.values_list("payload__event", flat=True))
+
+
+def _done(branch: Branch) -> list[Done]:
+    """The newest first. Of one vault or piece the newest that stands can be taken back."""
+    back = taken_back(branch=branch)
+    lately = after_events(branch=branch).exclude(kind=AfterKind.TAKEN_BACK)
+    found: list[Done] = []
+    newest: set[str] = set()
+    for event in lately.order_by("-sequence")[:DONE_LATELY]:
+        is_back = str(event.uuid) in back
+        about = json.dumps(after_subject(event), sort_keys=True)
+        is_newest = about not in newest or event.kind == AfterKind.EQUIPMENT_CAME_BACK
+        found.append(Done(event, is_back, not is_back and is_newest))
+        if not is_back:
+            newest.add(about)
+    return found

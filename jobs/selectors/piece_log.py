@@ -7,8 +7,8 @@ from django.db.models import Q
 
 from inventory.models import Item
 from jobs.folding import EventKind
-from jobs.folding.after import AfterKind
 from jobs.models import Event, Job, Stream
+from jobs.selectors.afterwards import after_standing
 from loading.selectors import loads_of_shipment
 
 
@@ -42,14 +42,9 @@ def piece_log(*, item: Item) -> Sequence[LogLine]:
 
 
 def piece_puts(*, item: Item) -> Sequence[Event]:
-    """Where the piece was put in the warehouse after a load, the first first."""
-    put = Event.objects.filter(
-        stream__branch=item.shipment.branch_id,
-        stream__kind=Stream.Kind.WAREHOUSE,
-        kind=AfterKind.PIECE_PUT,
-        payload__item=item.pk,
-    )
-    return list(put.select_related("actor").order_by("sequence"))
+    """Where the piece was put in the warehouse after a load, the first first; what was taken back
+    is left out."""
+    return after_standing(branch=item.shipment.branch, subject={"payload__item": item.pk})
 
 
 def _names(item: Item) -> set[str]:

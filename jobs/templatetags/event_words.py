@@ -70,6 +70,7 @@ AFTER_WORDS: Final[Mapping[AfterKind, str | Promise]] = {
     AfterKind.VAULT_STOWED: _("vault put into a lane"),
     AfterKind.PIECE_PUT: _("piece put at a place"),
     AfterKind.EQUIPMENT_CAME_BACK: _("equipment came back"),
+    AfterKind.TAKEN_BACK: _("report taken back"),
 }
 
 

@@ -16,6 +16,7 @@ from inventory.errors import InventoryError
 from inventory.models import Branch, Item, Lane, Vault
 from inventory.permissions import user_may
 from inventory.selectors import lane_list
+from jobs.errors import JobsError
 from jobs.selectors.afterwards import branch_afterwards
 from jobs.services.afterwards import (
     Told,
@@ -25,6 +26,7 @@ from jobs.services.afterwards import (
     vault_stowed,
     vault_swept,
 )
+from jobs.services.taking_back import after_take_back
 from jobs.views.asking import back, signed_in
 from loading.errors import LoadingError
 from loading.ledger import Equipment
@@ -41,6 +43,7 @@ class AfterForm(forms.Form):
     wash = forms.IntegerField(min_value=0, max_value=100_000, required=False)
     lost = forms.IntegerField(min_value=0, max_value=100_000, required=False)
     reason = forms.CharField(max_length=200, required=False)
+    event = forms.UUIDField(required=False)
 
 
 @require_GET
@@ -67,7 +70,7 @@ def afterwards_done(request: HttpRequest, branch: Branch, what: str) -> HttpResp
     told = Told(form.cleaned_data["uuid"], signed_in(request), timezone.now())
     try:
         _DOING[what](request, branch, form, told)
-    except (InventoryError, LoadingError) as error:
+    except (InventoryError, LoadingError, JobsError) as error:
         messages.error(request, str(error))
     if "next" in request.POST:
         return redirect(back(request))
@@ -107,6 +110,12 @@ def _equipment(request: HttpRequest, branch: Branch, form: AfterForm, told: Told
     )
 
 
+def _back(_request: HttpRequest, branch: Branch, form: AfterForm, told: Told) -> None:
+    if form.cleaned_data["event"] is None:
+        raise Http404
+    after_take_back(branch=branch, event=form.cleaned_data["event"], told=told)
+
+
 def _equipment_named(request: HttpRequest) -> Equipment:
     try:
         return Equipment(request.POST.get("equipment", ""))
@@ -131,5 +140,6 @@ _DOING: Final[Mapping[str, Callable[[HttpRequest, Branch, AfterForm, Told], None
     "stowed": _stowed,
     "put": _put,
     "equipment": _equipment,
+    "back": _back,
 }
 """What can be said to be done, by the word in the address."""

@@ -66,10 +66,12 @@ def test_a_vault_is_swept_mended_and_stowed(
     )
     empty.refresh_from_db()
     assert (empty.upkeep, empty.lane, empty.depth, empty.level) == ("", lane, 1, 1)
+    to_sweep, to_mend = {"upkeep": "sweep", "note": ""}, {"upkeep": "mend", "note": "left hinge"}
+    nowhere = {"lane": None, "depth": None, "level": None}
     assert recorded(branch) == [
-        ("vault_swept", 1, {"vault": "V-7", "mend": "left hinge"}),
-        ("vault_mended", 2, {"vault": "V-7"}),
-        ("vault_stowed", 3, {"vault": "V-7", "lane": "E1"}),
+        ("vault_swept", 1, {"vault": "V-7", "mend": "left hinge", "was": to_sweep}),
+        ("vault_mended", 2, {"vault": "V-7", "was": to_mend}),
+        ("vault_stowed", 3, {"vault": "V-7", "lane": "E1", "was": nowhere}),
     ]
 
 
