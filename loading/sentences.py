@@ -6,14 +6,17 @@ form when they are shown; one of another form is shown as it stands.
 """
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Final
 
 from django.utils.functional import Promise
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from loading.errors import BadKey
 from loading.measures import area, length, volume, weight
+from loading.planner.errors import Fault
 
 Show = Callable[[str, str], str]
 
@@ -196,6 +199,11 @@ KNOWN: Final = (
         _("the goods weigh %(goods_kg)s, the payload is %(payload_kg)s"),
     ),
 )
+
+
+def bad_keys(faults: Iterable[Fault]) -> tuple[BadKey, ...]:
+    """Faults of a document in the reader's language; their forms are in the catalogue of texts."""
+    return tuple(BadKey(fault.pointer, fault.said.told(gettext)) for fault in faults)
 
 
 def planner_said(sentence: str, units: str = "") -> str:

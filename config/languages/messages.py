@@ -18,7 +18,7 @@ ROOT = Path(__file__).resolve().parents[2]
 SOURCES = ("config", "inventory", "loading", "jobs", "seed_fixtures")
 CATALOG = ROOT / "locale" / "es" / "LC_MESSAGES" / "django.po"
 BEGUN = datetime(2026, 11, 25, tzinfo=UTC)
-_SINGULAR = {"_", "gettext", "gettext_lazy", "gettext_noop"}
+_SINGULAR = {"_", "gettext", "gettext_lazy", "gettext_noop", "said"}
 _PLURAL = {"ngettext", "ngettext_lazy"}
 _CALL = re.compile(r"\b(_|gettext|ngettext)\(")
 

@@ -1,7 +1,31 @@
 """What can be wrong with a document that is given to the planner."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """A sentence, or a part of one: its English form with named gaps, and what fills them.
+
+    Whoever shows it can put the form of another language in its place, without knowing the planner.
+    """
+
+    form: str
+    gaps: Mapping[str, object] = field(hash=False)
+
+    def told(self, translate: Callable[[str], str] = str) -> str:
+        """The sentence with its gaps filled; `translate` gives the form to use."""
+        filled = {
+            name: value.told(translate) if isinstance(value, Said) else value
+            for name, value in self.gaps.items()
+        }
+        return translate(self.form) % filled
+
+
+def said(form: str, /, **gaps: object) -> Said:
+    """A sentence whose form the catalogue of texts shall hold."""
+    return Said(form, gaps)
 
 
 @dataclass(frozen=True, slots=True)
@@ -9,7 +33,11 @@ class Fault:
     """One fault: where it is (a JSON pointer, RFC 6901) and what is wrong there."""
 
     pointer: str
-    message: str
+    said: Said
+
+    @property
+    def message(self) -> str:
+        return self.said.told()
 
     def __str__(self) -> str:
         return f"{self.pointer or '/'}: {self.message}"

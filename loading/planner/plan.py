@@ -6,8 +6,8 @@ Reading checks only the form. Whether the plan keeps the rules is for the checke
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from loading.planner.errors import PlanError
-from loading.planner.reading import LENGTH_MAX_MM, Faults, Node, described
+from loading.planner.errors import PlanError, said
+from loading.planner.reading import LENGTH_MAX_MM, Faults, Node, described, not_among
 
 FORM = "load-plan/1"
 POSTURES = ("standing", "on_side", "on_end")
@@ -93,7 +93,7 @@ def parse_plan(document: object) -> LoadPlan:
     faults = Faults()
     root = Node.root(document, faults)
     if root.has("form") and root.text("form") != FORM:
-        root.fault(f"must be {FORM}", "form")
+        root.fault(said("must be %(form)s", form=FORM), "form")
     figures = root.child_or_none("figures", optional=True)
     plan = LoadPlan(
         request=root.text("request"),
@@ -125,7 +125,7 @@ def read_step(node: Node, *, strict: bool) -> Step:
     """A step; if strict, one that the contract does not know is a fault."""
     do = node.text("do")
     if strict and do and do not in STEP_KEYS:
-        node.fault(f"must be one of {', '.join(STEP_KEYS)}, not {described(do)}", "do")
+        node.fault(not_among(tuple(STEP_KEYS), described(do)), "do")
     named = STEP_KEYS.get(do, ())
     return Step(
         do=do,

@@ -9,7 +9,7 @@ import math
 from collections.abc import Iterator, Sequence
 from decimal import ROUND_HALF_UP, Decimal
 
-from loading.planner.errors import Fault
+from loading.planner.errors import Fault, Said, said
 
 LENGTH_MAX_MM = 100_000
 WEIGHT_MAX_KG = 1_000_000
@@ -21,20 +21,20 @@ FAULTS_MAX = 200
 Three = tuple[int, int, int]
 
 
-def described(value: object) -> str:
+def described(value: object) -> Said | str:
     """The value as a person would name it in a message, short."""
     if value is None:
         return "null"
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, str):
-        return f"the text “{value[:40]}{'…' if len(value) > 40 else ''}”"
+        return said("the text “%(text)s”", text=value[:40] + ("…" if len(value) > 40 else ""))
     if isinstance(value, list):
-        return f"a list of {len(value)}"
+        return said("a list of %(entries)s", entries=len(value))
     if isinstance(value, dict):
-        return "an object"
+        return said("an object")
     if isinstance(value, int) and abs(value) > 10**20:
-        return "a number of more than 20 digits"
+        return said("a number of more than 20 digits")
     return str(value)
 
 
@@ -45,9 +45,9 @@ class Faults:
         self._found: list[Fault] = []
         self._more = 0
 
-    def add(self, pointer: str, message: str) -> None:
+    def add(self, pointer: str, fault: Said) -> None:
         if len(self._found) < FAULTS_MAX:
-            self._found.append(Fault(pointer, message))
+            self._found.append(Fault(pointer, fault))
         else:
             self._more += 1
 
@@ -55,7 +55,7 @@ class Faults:
         return bool(self._found)
 
     def all(self) -> tuple[Fault, ...]:
-        rest = (Fault("", f"{self._more} more faults"),) if self._more else ()
+        rest = (Fault("", said("%(faults)s more faults", faults=self._more)),) if self._more else ()
         return (*self._found, *rest)
 
 
@@ -72,8 +72,8 @@ class Node:
         node = cls(document, "", faults)
         return node._as_object()
 
-    def fault(self, message: str, key: str | int | None = None) -> None:
-        self.faults.add(self.path(key), message)
+    def fault(self, fault: Said, key: str | int | None = None) -> None:
+        self.faults.add(self.path(key), fault)
 
     def path(self, key: str | int | None) -> str:
         if key is None:
@@ -97,7 +97,7 @@ class Node:
         if value is _ABSENT:
             return among[0]
         if not isinstance(value, str) or value not in among:
-            self.fault(f"must be one of {', '.join(among)}, not {described(value)}", key)
+            self.fault(not_among(among, described(value)), key)
             return among[0]
         return value
 
@@ -112,7 +112,7 @@ class Node:
         if value is _ABSENT:
             return False
         if not isinstance(value, bool):
-            self.fault(f"must be true or false, not {described(value)}", key)
+            self.fault(said("must be true or false, not %(value)s", value=described(value)), key)
             return False
         return value
 
@@ -177,10 +177,13 @@ class Node:
         if value is _ABSENT:
             return []
         if not isinstance(value, list):
-            self.fault(f"must be a list, not {described(value)}", key)
+            self.fault(said("must be a list, not %(value)s", value=described(value)), key)
             return []
         if len(value) > most:
-            self.fault(f"must have at most {most} entries, not {len(value)}", key)
+            fault = said(
+                "must have at most %(most)s entries, not %(entries)s", most=most, entries=len(value)
+            )
+            self.fault(fault, key)
             return []
         return value
 
@@ -189,13 +192,18 @@ class Node:
         if value is _ABSENT:
             return [low] * count
         if not isinstance(value, list) or len(value) != count:
-            self.fault(f"must be a list of {count} lengths in mm, not {described(value)}", key)
+            fault = said(
+                "must be a list of %(count)s lengths in mm, not %(value)s",
+                count=count,
+                value=described(value),
+            )
+            self.fault(fault, key)
             return [low] * count
         return [self._whole(v, f"{key}/{n}", low, high, raw=True) for n, v in enumerate(value)]
 
     def _as_object(self) -> "Node":
         if not isinstance(self.value, dict):
-            self.fault(f"must be an object, not {described(self.value)}")
+            self.fault(said("must be an object, not %(value)s", value=described(self.value)))
             return Node(_ABSENT, self.pointer, self.faults)
         return self
 
@@ -206,17 +214,22 @@ class Node:
             return self.value[key]
         if optional or default is not None:
             return default
-        self.fault("is missing", key)
+        self.fault(said("is missing"), key)
         return _ABSENT
 
     def _text(self, value: object, key: str, *, raw: bool = False) -> str:
         if isinstance(value, str) and value.strip() and len(value) <= TEXT_MAX:
             return value
-        wrong = described(value) if not isinstance(value, str) or value.strip() else "empty"
+        wrong = described(value)
+        if isinstance(value, str) and not value.strip():
+            wrong = said("empty")
         if isinstance(value, str) and len(value) > TEXT_MAX:
-            wrong = f"{len(value)} characters"
+            wrong = said("%(characters)s characters", characters=len(value))
         pointer = f"{self.pointer}/{key}" if raw else self.path(key)
-        self.faults.add(pointer, f"must be a text of 1 to {TEXT_MAX} characters, not {wrong}")
+        fault = said(
+            "must be a text of 1 to %(most)s characters, not %(value)s", most=TEXT_MAX, value=wrong
+        )
+        self.faults.add(pointer, fault)
         return ""
 
     def _number(
@@ -224,13 +237,21 @@ class Node:
     ) -> int | float:
         pointer = f"{self.pointer}/{key}" if raw else self.path(key)
         if isinstance(value, bool) or not isinstance(value, int | float):
-            self.faults.add(pointer, f"must be a number, not {described(value)}")
+            self.faults.add(
+                pointer, said("must be a number, not %(value)s", value=described(value))
+            )
             return low
         if not math.isfinite(value) if isinstance(value, float) else False:
-            self.faults.add(pointer, "must be a finite number")
+            self.faults.add(pointer, said("must be a finite number"))
             return low
         if not low <= value <= high:
-            self.faults.add(pointer, f"must be from {low} to {high}, not {described(value)}")
+            fault = said(
+                "must be from %(low)s to %(high)s, not %(value)s",
+                low=low,
+                high=high,
+                value=described(value),
+            )
+            self.faults.add(pointer, fault)
             return low
         return value
 
@@ -238,11 +259,17 @@ class Node:
         number = self._number(value, key, low, high, raw=raw)
         if number != int(number):
             pointer = f"{self.pointer}/{key}" if raw else self.path(key)
-            self.faults.add(pointer, f"must be a whole number, not {described(value)}")
+            fault = said("must be a whole number, not %(value)s", value=described(value))
+            self.faults.add(pointer, fault)
         return int(number)
 
 
 _ABSENT: object = object()
+
+
+def not_among(among: Sequence[str], value: Said | str) -> Said:
+    """A value that is none of those that there are."""
+    return said("must be one of %(among)s, not %(value)s", among=", ".join(among), value=value)
 
 
 def scaled(value: int | float, digits: int) -> int:

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from loading.planner.errors import Fault
+from loading.planner.errors import Fault, said
 from loading.planner.reading import LENGTH_MAX_MM, Faults, Node
 from loading.planner.request import Support
 from loading.road.bridge import AxleWeight
@@ -64,13 +64,24 @@ def _note_contradictions(
     for support in supports:
         percents = sum(axle.percent for axle in axles if axle.support == support.name)
         if percents != 100:
-            root.fault(f"take {percents} percent of {support.name}, not 100", "axles")
+            root.fault(
+                said(
+                    "take %(percents)s percent of %(support)s, not 100",
+                    percents=percents,
+                    support=support.name,
+                ),
+                "axles",
+            )
     tare_g, of_supports = sum(a.tare_g for a in axles), sum(s.tare_g for s in supports)
     if abs(tare_g - of_supports) > WEIGHT_SLACK_G:
-        told = f"{tare_g / 1000:g} kg empty, the supports {of_supports / 1000:g} kg"
-        root.fault(f"weigh {told}", "axles")
+        fault = said(
+            "weigh %(axles)s kg empty, the supports %(supports)s kg",
+            axles=f"{tare_g / 1000:g}",
+            supports=f"{of_supports / 1000:g}",
+        )
+        root.fault(fault, "axles")
     if len({axle.x_mm for axle in axles}) < len(axles):
-        root.fault("stand in one place", "axles")
+        root.fault(said("stand in one place"), "axles")
 
 
 def axle_weights(

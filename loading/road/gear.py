@@ -7,7 +7,7 @@ is as strong as its weakest part (393.106(d)).
 
 from dataclasses import dataclass
 
-from loading.planner.errors import Fault
+from loading.planner.errors import Fault, said
 from loading.planner.reading import Faults, Node
 from loading.road.tiedowns import weakest_part
 from loading.road.unmarked import UNMARKED_LIMITS_G
@@ -43,7 +43,7 @@ def parse_gear(document: object) -> tuple[Gear, tuple[Fault, ...]]:
     root = Node.root({"straps": document}, faults)
     parts = tuple(_read_part(node) for node in root.objects("straps", most=PARTS_MAX))
     if not faults and len({name for name, _ in parts}) < len(parts):
-        root.fault("two parts have one name", "straps")
+        root.fault(said("two parts have one name"), "straps")
     return (Gear(parts) if parts and not faults else UNMARKED_GEAR), tuple(faults.all())
 
 

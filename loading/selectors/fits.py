@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 
-from loading.errors import BadKey, DocumentInvalid, NoSuchGap
+from loading.errors import DocumentInvalid, NoSuchGap
 from loading.models import Load
 from loading.planner.errors import RequestError
 from loading.planner.fitting import (
@@ -23,6 +23,7 @@ from loading.planner.plan import LoadPlan as PlannedLoad
 from loading.planner.plan import Size, parse_plan
 from loading.planner.request import LoadRequest, Progress, parse_request
 from loading.selectors.plans import load_plan_demanded
+from loading.sentences import bad_keys
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,8 +63,7 @@ def load_face(
     try:
         request = parse_request(document)
     except RequestError as error:
-        faults = (BadKey(fault.pointer, fault.message) for fault in error.faults)
-        raise DocumentInvalid(tuple(faults)) from error
+        raise DocumentInvalid(bad_keys(error.faults)) from error
     if progress is None and steps_done is not None:
         return Face(request, _after(parse_plan(plan.document), steps_done))
     return Face(request, request.progress or Progress((), (), ()))

@@ -2,11 +2,12 @@
 
 from typing import Any
 
-from loading.errors import BadKey, DocumentInvalid
-from loading.planner.errors import RequestError
+from loading.errors import DocumentInvalid
+from loading.planner.errors import Fault, RequestError
 from loading.planner.request import LoadRequest, parse_request
 from loading.road.axles import parse_axles
 from loading.road.gear import parse_gear
+from loading.sentences import bad_keys
 
 # A request in which only the part that is being judged may be wrong.
 _SOUND: dict[str, Any] = {
@@ -59,9 +60,7 @@ def request_parsed(document: object) -> LoadRequest:
     try:
         return parse_request(document)
     except RequestError as error:
-        raise DocumentInvalid(
-            tuple(BadKey(fault.pointer, fault.message) for fault in error.faults)
-        ) from error
+        raise DocumentInvalid(bad_keys(error.faults)) from error
 
 
 def part_demand_sound(part: str, document: dict[str, Any]) -> None:
@@ -69,8 +68,8 @@ def part_demand_sound(part: str, document: dict[str, Any]) -> None:
     try:
         parse_request({**_SOUND, part: document})
     except RequestError as error:
-        faults = tuple(
-            BadKey(fault.pointer.removeprefix(f"/{part}"), fault.message)
+        faults = bad_keys(
+            Fault(fault.pointer.removeprefix(f"/{part}"), fault.said)
             for fault in error.faults
             if fault.pointer.startswith(f"/{part}")
         )
@@ -85,4 +84,4 @@ def road_demand_sound(truck: dict[str, Any]) -> None:
     _, of_straps = parse_gear(truck.get("straps", []))
     faults = (*of_axles, *of_straps)
     if faults:
-        raise DocumentInvalid(tuple(BadKey(fault.pointer, fault.message) for fault in faults))
+        raise DocumentInvalid(bad_keys(faults))

@@ -6,12 +6,16 @@ from pathlib import Path
 import pytest
 from django.utils import translation
 
+import loading.planner as planner
 import loading.planner.fitting.choosing as choosing
 import loading.planner.ordering.price as price
 import loading.planner.search as search
 import loading.planner.search.reasons as reasons
+from config.languages.messages import catalog_read, of_python
+from loading.errors import DocumentInvalid
 from loading.planner.pulls.errors import YardBlocked
 from loading.sentences import planner_said
+from loading.services.contract import request_parsed
 
 TIGHT = "R14 tight: 1345 mm of length are left, but nothing there would hold it from both sides"
 BLOCKED = YardBlocked("V1", "A", ("X9", "X8"), (("B", 1),), aisle_places=1)
@@ -125,3 +129,26 @@ def test_no_sentence_of_the_planner_is_unknown(module, functions):
             if planner_said(text.replace("pulled, 7", f"pulled, {BLOCKED}")) == text
         ]
     assert unknown == []
+
+
+def test_faults_of_a_request_in_spanish() -> None:
+    """Every gap is filled in the same language, also where it holds a part of a sentence."""
+    lanes = {"depth": 2, "levels": 1, "names": ["A", "A"]}
+    with translation.override("es"), pytest.raises(DocumentInvalid) as caught:
+        request_parsed({"form": "load-request/1", "pad_mm": ["x"], "lanes": lanes, "items": "none"})
+    said = {fault.pointer: fault.message for fault in caught.value.faults}
+    assert said["/pad_mm"] == "debe ser un número, no una lista de 1"
+    assert said["/items"] == "debe ser una lista, no el texto “none”"
+    assert said["/lanes/names/1"] == "la calle A se nombra dos veces"
+    assert said["/truck"] == "falta"
+
+
+def test_every_form_of_a_fault_is_in_the_catalogue_of_texts() -> None:
+    """Faults are written by `said` with a literal form, where the search for texts finds them."""
+    root = Path(planner.__file__).parent
+    parts = ("reading.py", "plan.py", "request/parse.py", "request/consistency.py")
+    forms = {
+        message.text for part in parts for message in of_python((root / part).read_text(), part)
+    }
+    assert {"is missing", "there is no item %(tag)s"} <= forms
+    assert not forms - {message.id for message in catalog_read()}

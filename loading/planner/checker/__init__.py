@@ -27,7 +27,7 @@ from loading.planner.checker.layout import Layout
 from loading.planner.checker.moments import moments, never_aboard
 from loading.planner.checker.report import Broken, Report
 from loading.planner.checker.tightness import Travels
-from loading.planner.errors import Fault, PlanError
+from loading.planner.errors import Fault, PlanError, said
 from loading.planner.plan import LoadPlan
 from loading.planner.request import LoadRequest
 
@@ -40,8 +40,10 @@ def check_plan(request: LoadRequest, plan: LoadPlan) -> Report:
     Raises PlanError for a plan of another request.
     """
     if plan.request != request.name:
-        message = f"is {plan.request}, the request is {request.name}"
-        raise PlanError([Fault("/request", message)])
+        fault = said(
+            "is %(plan)s, the request is %(request)s", plan=plan.request, request=request.name
+        )
+        raise PlanError([Fault("/request", fault)])
     layout = _layout(request, plan)
     dock_faults, dock = walk_dock(request, plan)
     travels = tightness.travels(layout)

@@ -1,8 +1,8 @@
 """Reading a load request: the form of every key here, contradictions in `consistency`."""
 
-from loading.planner.errors import RequestError
+from loading.planner.errors import RequestError, said
 from loading.planner.plan import LEVELS, POSTURES, read_fill, read_placement, read_step
-from loading.planner.reading import LENGTH_MAX_MM, Faults, Node
+from loading.planner.reading import LENGTH_MAX_MM, Faults, Node, described, not_among
 from loading.planner.request.consistency import note_contradictions
 from loading.planner.request.data import (
     Blocked,
@@ -41,7 +41,7 @@ def parse_request(document: object) -> LoadRequest:
     faults = Faults()
     root = Node.root(document, faults)
     if root.text("form") != FORM and not faults:
-        root.fault(f"must be {FORM}", "form")
+        root.fault(said("must be %(form)s", form=FORM), "form")
     request = LoadRequest(
         name=root.text("request"),
         truck=_read_truck(root.child("truck")),
@@ -92,7 +92,10 @@ def _read_supports(node: Node) -> tuple[Support, Support]:
     if len(found) == 2:
         return found[0], found[1]
     if not node.faults:
-        node.fault(f"must be the two supports of the box, not {len(found)}", "supports")
+        node.fault(
+            said("must be the two supports of the box, not %(supports)s", supports=len(found)),
+            "supports",
+        )
     nowhere = Support("", 0, 0, 0)
     return nowhere, nowhere
 
@@ -119,10 +122,12 @@ def _read_lanes(node: Node) -> tuple[Lane, ...]:
     for name in unlike.keys() if unlike else ():
         sizes[name] = unlike.two(name, low=1, high=STACKS_MAX) if unlike else (1, 1)
         if unlike and names and name not in names:
-            unlike.fault("is no lane in names", name)
+            unlike.fault(said("is no lane in names"), name)
     for n, name in enumerate(names):
         if name in names[:n]:
-            node.faults.add(f"{node.pointer}/names/{n}", f"lane {name} is named twice")
+            node.faults.add(
+                f"{node.pointer}/names/{n}", said("lane %(name)s is named twice", name=name)
+            )
     return tuple(Lane(name, *sizes.get(name, (depth, levels))) for name in names)
 
 
@@ -185,11 +190,13 @@ def _read_postures(node: Node) -> tuple[str, ...]:
     for n, posture in enumerate(postures):
         pointer = f"{node.pointer}/postures/{n}"
         if posture and posture not in POSTURES:
-            node.faults.add(pointer, f"must be one of {', '.join(POSTURES)}, not “{posture[:40]}”")
+            node.faults.add(pointer, not_among(POSTURES, described(posture)))
         if posture in postures[:n]:
-            node.faults.add(pointer, f"{posture} is named twice")
+            node.faults.add(pointer, said("%(posture)s is named twice", posture=posture))
     if isinstance(node.value, dict) and node.value.get("postures") == []:
-        node.fault(f"must name at least one of {', '.join(POSTURES)}", "postures")
+        node.fault(
+            said("must name at least one of %(among)s", among=", ".join(POSTURES)), "postures"
+        )
     return postures
 
 
