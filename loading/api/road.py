@@ -10,6 +10,7 @@ from loading.road.forces import Direction
 from loading.road.gravity import Along
 from loading.road.holding import Why
 from loading.road.sheet import Caution
+from loading.road.tier_forces import By
 from loading.selectors.road_sheet import Kind
 
 
@@ -35,6 +36,7 @@ class MomentLineSerializer(serializers.Serializer[Any]):
     after_stop = serializers.IntegerField(help_text="The stop just delivered; 0: departure.")
     load_g = serializers.IntegerField()
     supports = SupportLineSerializer(many=True)
+    tier = serializers.IntegerField(allow_null=True, help_text="The tier that is whole then.")
 
 
 class OverLimitSerializer(serializers.Serializer[Any]):
@@ -60,12 +62,37 @@ class CentreLineSerializer(serializers.Serializer[Any]):
     across_mm = serializers.IntegerField(help_text="Right of the middle of the width.")
     along = WordField(Along, help_text="Within 5 %, within 10 % of the length, or outside.")
     half_percent = serializers.IntegerField(help_text="Of the mass, in the heavier half.")
+    limits_mm = serializers.ListField(
+        child=serializers.IntegerField(), help_text="How far along, across, and how high it may be."
+    )
+    passes = serializers.ListField(
+        child=serializers.BooleanField(), help_text="Those three, and 60 % in one half at most."
+    )
 
 
 class AdviceLineSerializer(serializers.Serializer[Any]):
     change = WordField(Change)
     what = serializers.ListField(child=serializers.CharField(), help_text="Tags, or two tiers.")
     excess_g = serializers.IntegerField(help_text="What is still over a limit after it.")
+
+
+class TierForcesSerializer(serializers.Serializer[Any]):
+    """Forward, rearward and sideways: what friction leaves of the accelerations of 49 CFR
+    393.102(a), as weights, and what holds the tier against it."""
+
+    tier = serializers.IntegerField()
+    weight_g = serializers.IntegerField()
+    breaking_g = serializers.ListField(
+        child=serializers.IntegerField(), help_text="Of 0.8, 0.5 and 0.5 g, for breaking strength."
+    )
+    working_g = serializers.ListField(
+        child=serializers.IntegerField(),
+        help_text="Of 0.435, 0.5 and 0.25 g, for working load limits.",
+    )
+    held = serializers.ListField(child=WordField(By))
+    voids_mm = serializers.ListField(
+        child=serializers.IntegerField(), help_text="How far its pieces may go along and across."
+    )
 
 
 class StrappingSerializer(serializers.Serializer[Any]):
@@ -101,10 +128,12 @@ class RoadSheetSerializer(serializers.Serializer[Any]):
     over = OverLimitSerializer(many=True)
     moments = MomentLineSerializer(many=True)
     loading = MomentLineSerializer(many=True)
+    by_tier = MomentLineSerializer(many=True)
     groups = GroupLineSerializer(many=True)
     centre = CentreLineSerializer(allow_null=True)
     advice = AdviceLineSerializer(many=True)
     mends = serializers.BooleanField(help_text="The advice ends all that is over a limit.")
+    forces = TierForcesSerializer(many=True)
     strappings = StrappingSerializer(many=True)
     tippers = TipperSerializer(many=True)
     void_along_mm = serializers.IntegerField()

@@ -4,6 +4,7 @@ from django.utils.translation import gettext as _
 from reportlab.platypus import Flowable
 
 from loading.cautions import cautions_said
+from loading.holding_words import centre_said, forces_said
 from loading.measures import length, weight
 from loading.models import LoadPlan
 from loading.papers.paper import (
@@ -21,8 +22,9 @@ from loading.papers.paper import (
 )
 from loading.papers.subject import plan_subject
 from loading.road.changes import Change
+from loading.road.holding import Strapping, Why
 from loading.selectors import RoadSheet, road_sheet
-from loading.selectors.road_sheet import AdviceLine, Kind, OverLimit, SupportLine
+from loading.selectors.road_sheet import AdviceLine, Kind, MomentLine, OverLimit, SupportLine
 
 
 def road_sheet_pdf(plan: LoadPlan, form: PaperForm) -> bytes:
@@ -38,6 +40,8 @@ def road_sheet_pdf(plan: LoadPlan, form: PaperForm) -> bytes:
     story += [heading(_("What the supports carry, the empty truck included"))]
     story += [_moments(road, form)]
     story += _groups(road, form)
+    story += _centre(road, form)
+    story += _forces(road, form)
     story += _straps(road, form)
     said = _(
         "Void spaces add up to %(along)s along the truck and %(across)s across it (limit 15 cm "
@@ -140,13 +144,30 @@ def _moments(road: RoadSheet, form: PaperForm) -> Flowable:
     columns += [Column(name, 32, RIGHT) for name in supports]
     rows = [
         [
-            _when(moment.after_stop),
+            _moment(moment),
             weight(moment.load_g, form.units),
             *[_support(support, form.units) for support in moment.supports],
         ]
-        for moment in road.moments
+        for moment in (*road.by_tier, *road.moments)
     ]
     return table(columns, rows, form)
+
+
+def _moment(moment: MomentLine) -> str:
+    if moment.tier is None:
+        return _when(moment.after_stop)
+    return _("tier %(tier)s loaded") % {"tier": moment.tier}
+
+
+def _why(strap: Strapping) -> str:
+    words = {
+        Why.END_OF_LOAD: _("end of the load"),
+        Why.OPEN_BEHIND: _("open behind"),
+        Why.MAY_TIP: _("may tip"),
+        Why.LONG_TRIP: _("long trip on steel springs"),
+    }
+    named = strap.why in (Why.OPEN_BEHIND, Why.MAY_TIP)
+    return f"{words[strap.why]}: {', '.join(strap.tags)}" if named else words[strap.why]
 
 
 def _support(support: SupportLine, units: str) -> str:
@@ -180,6 +201,45 @@ def _groups(road: RoadSheet, form: PaperForm) -> list[Flowable]:
     return [heading(title), table(columns, rows, form)]
 
 
+def _centre(road: RoadSheet, form: PaperForm) -> list[Flowable]:
+    if road.centre is None:
+        return []
+    columns = (
+        Column(_("Direction"), 20),
+        Column(_("It lies"), 40),
+        Column(_("At most"), 20, RIGHT),
+        Column(_("Within"), 20),
+    )
+    rows = [
+        [name, said, limit, _("yes") if passes else _("no")]
+        for name, said, limit, passes in centre_said(road.centre, form.units)
+    ]
+    title = _("The middle of the weight against the CTU Code, which is written for containers")
+    return [heading(title), table(columns, rows, form)]
+
+
+def _forces(road: RoadSheet, form: PaperForm) -> list[Flowable]:
+    if not road.forces:
+        return []
+    columns = (
+        Column(_("Tier"), 8, BOLD),
+        Column(_("Weight"), 12, RIGHT),
+        Column(_("Forward"), 27),
+        Column(_("Rearward"), 27),
+        Column(_("Sideways"), 26),
+    )
+    rows = [
+        [tier.tier, weight(tier.weight_g, form.units), *forces_said(tier, form.units)]
+        for tier in road.forces
+    ]
+    told = _(
+        "What friction leaves of 0.8 g forward, 0.5 g rearward and sideways for breaking strength "
+        "(in brackets of 0.435, 0.5 and 0.25 g for working load limits, 49 CFR 393.102), and what "
+        "holds the tier"
+    )
+    return [heading(_("What holds each tier")), paragraph(told), table(columns, rows, form)]
+
+
 def _straps(road: RoadSheet, form: PaperForm) -> list[Flowable]:
     story: list[Flowable] = [heading(_("Straps"))]
     if not road.strappings:
@@ -189,18 +249,22 @@ def _straps(road: RoadSheet, form: PaperForm) -> list[Flowable]:
         story.append(paragraph(said))
     else:
         columns = (
-            Column(_("When"), 20),
-            Column(_("Behind tier"), 15, RIGHT),
-            Column(_("Straps"), 15, RIGHT),
-            Column(_("How high"), 30),
-            Column(_("Needed in all"), 20, RIGHT),
+            Column(_("Behind tier"), 10, RIGHT),
+            Column(_("When"), 16),
+            Column(_("Why"), 22),
+            Column(_("Straps"), 10, RIGHT),
+            Column(_("How high"), 18),
+            Column(_("From the nose"), 12, RIGHT),
+            Column(_("Needed in all"), 12, RIGHT),
         )
         rows = [
             [
-                _when(strap.after_stop),
                 strap.tier,
+                _when(strap.after_stop),
+                _why(strap),
                 strap.straps,
                 ", ".join(length(height, form.units) for height in strap.heights_mm),
+                length(strap.at_mm, form.units),
                 weight(strap.required_g, form.units),
             ]
             for strap in road.strappings

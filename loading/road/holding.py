@@ -9,25 +9,27 @@ on friction mats instead. Where `shaking` says that a trip shakes a load loose, 
 as well: common practice, without a source; so are two straps for what is higher than 1.2 m.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 from itertools import pairwise
 
 from loading.planner.checker.layout import Layout
+from loading.planner.checker.tightness import travels
 from loading.planner.plan import LoadPlan
 from loading.planner.request import LoadRequest
 from loading.road.aboard import Aboard, aboard_of
 from loading.road.facing import things_of
-from loading.road.forces import BREAKING, WORKING, Direction, sliding_g
-from loading.road.friction import MAT, friction_of
+from loading.road.forces import BREAKING, Direction
+from loading.road.friction import MAT
 from loading.road.front_wall import strength_required_g
 from loading.road.gear import UNMARKED_GEAR, Gear
 from loading.road.rearward import Rearward, rearward
 from loading.road.shaking import shakes_loose
 from loading.road.tall import Tipper, tippers
 from loading.road.tiedowns import LONG_MM, count_required, required_aggregate_g
+from loading.road.tier_forces import TierForces, friction_left_g, tier_forces
 from loading.road.voids import VOID_SUM_MM, Voids, voids_of
 
 TWO_STRAPS_FROM_MM = 1_200
@@ -65,16 +67,6 @@ class Strapping:
 
 
 @dataclass(frozen=True, slots=True)
-class TierForces:
-    """What friction leaves of each direction's acceleration, for one tier by itself, as weights."""
-
-    tier: int
-    weight_g: int
-    breaking_g: tuple[int, int, int]
-    working_g: tuple[int, int, int]
-
-
-@dataclass(frozen=True, slots=True)
 class Holding:
     """How a load is held. `tippers` need a tie to the wall beside them: sideways or forward."""
 
@@ -98,40 +90,22 @@ def holding_of(request: LoadRequest, plan: LoadPlan, gear: Gear = UNMARKED_GEAR)
             request, plan, tuple(p for p in pieces if p.stop > after), after, gear
         )
     ]
+    pushed = travels(Layout(request, plan.placements, plan.fills))
+    at_departure = {strapping.tier for strapping in strappings if strapping.after_stop == 0}
     return Holding(
-        forces=tuple(_tier_forces(request, pieces)),
+        forces=tuple(tier_forces(request, pieces, pushed, at_departure)),
         strappings=tuple(strappings),
         tippers=tuple(
             tipper
             for tipper in tippers(things, request.truck.interior_mm)
             if tipper.direction is not Direction.REARWARD
         ),
-        voids=voids_of(Layout(request, plan.placements, plan.fills)),
+        voids=voids_of(pushed),
         front_wall_g=round(
             strength_required_g(request.truck.interior_mm[2], sum(p.weight_g for p in pieces))
         ),
         gear=gear,
     )
-
-
-def _tier_forces(request: LoadRequest, pieces: Sequence[Aboard]) -> Iterator[TierForces]:
-    for tier in sorted({piece.tier for piece in pieces}):
-        own = [piece for piece in pieces if piece.tier == tier]
-        breaking, working = (
-            tuple(round(sum(_left_g(request, p, limits[d]) for p in own)) for d in Direction)
-            for limits in (BREAKING, WORKING)
-        )
-        weight = sum(piece.weight_g for piece in own)
-        yield TierForces(
-            tier,
-            weight,
-            (breaking[0], breaking[1], breaking[2]),
-            (working[0], working[1], working[2]),
-        )
-
-
-def _left_g(request: LoadRequest, piece: Aboard, acceleration: Fraction) -> Fraction:
-    return sliding_g(piece.weight_g, acceleration, friction_of(request.item(piece.tag)))
 
 
 def _strappings(
@@ -176,7 +150,7 @@ class _State:
         for piece in pieces:
             carrier = piece.tag if piece.tag in self.things else hosts[piece.tag] or piece.tag
             self.weights_g[carrier] += piece.weight_g
-            forces[carrier] += _left_g(request, piece, BREAKING[Direction.REARWARD])
+            forces[carrier] += friction_left_g(request, piece, BREAKING[Direction.REARWARD])
         self.own_g = forces
         self.push: Rearward = rearward(things, self.end_mm, forces)
         interior = (self.end_mm, *request.truck.interior_mm[1:])

@@ -8,8 +8,7 @@ rigid items. The sums of a load are the travels of rule R14, pushed to either si
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from loading.planner.checker.layout import Layout
-from loading.planner.checker.tightness import travels
+from loading.planner.checker.tightness import Travels
 
 VOID_SUM_MM = 150
 
@@ -33,8 +32,7 @@ def sum_passes(gaps_mm: Iterable[float]) -> bool:
     return sum(gaps_mm) <= VOID_SUM_MM
 
 
-def voids_of(layout: Layout) -> Voids:
-    found = travels(layout)
+def voids_of(found: Travels) -> Voids:
     along_tag, along_mm = _largest(found.nose)
     across_tag, across_mm = _largest(found.side)
     return Voids(along_mm, along_tag, across_mm, across_tag)

@@ -1,7 +1,7 @@
 """The road sheet of a stored plan: its weights, how it is held, and what would mend it."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 
 from loading.models import LoadPlan
@@ -11,13 +11,14 @@ from loading.road.axles import parse_axles
 from loading.road.bridge import AxleGroup
 from loading.road.changes import Change
 from loading.road.gear import parse_gear
-from loading.road.gravity import Along, Gravity
+from loading.road.gravity import ACROSS, ALONG, HEIGHT, Along, Gravity
 from loading.road.holding import Strapping
 from loading.road.moments import Moment, When, loading_moments
 from loading.road.pounds import MM_PER_FOOT, grams
 from loading.road.remedy import Advice
 from loading.road.sheet import Caution, RoadAnswer, road_answer
 from loading.road.tall import Tipper
+from loading.road.tier_forces import TierForces
 from loading.road.weights import Weights
 from loading.selectors.plans import plan_of
 
@@ -67,12 +68,13 @@ class SupportLine:
 @dataclass(frozen=True, slots=True)
 class MomentLine:
     """The load at one time. While loading `step` is the plan's step, on the road it is None and
-    `after_stop` the stop just delivered (0: departure)."""
+    `after_stop` the stop just delivered (0: departure). `tier`: the one that is whole then."""
 
     step: int | None
     after_stop: int
     load_g: int
     supports: tuple[SupportLine, ...]
+    tier: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,13 +90,19 @@ class GroupLine:
 
 @dataclass(frozen=True, slots=True)
 class CentreLine:
-    """The centre of the load's weight, from the nose, from the left wall, above the deck."""
+    """The centre of the load's weight, from the nose, from the left wall, above the deck.
+
+    `along_mm` and `across_mm` count from the middle; `limits_mm` is how far along, across and in
+    height it may lie. `passes`: those three, and 60 % of the mass in one half at most.
+    """
 
     at_mm: tuple[int, int, int]
     along_mm: int
     across_mm: int
     along: Along
     half_percent: int
+    limits_mm: tuple[int, int, int]
+    passes: tuple[bool, bool, bool, bool]
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,10 +129,12 @@ class RoadSheet:
     over: tuple[OverLimit, ...]
     moments: tuple[MomentLine, ...]
     loading: tuple[MomentLine, ...]
+    by_tier: tuple[MomentLine, ...]
     groups: tuple[GroupLine, ...]
     centre: CentreLine | None
     advice: tuple[AdviceLine, ...]
     mends: bool
+    forces: tuple[TierForces, ...]
     strappings: tuple[Strapping, ...]
     tippers: tuple[Tipper, ...]
     void_along_mm: int
@@ -152,6 +162,7 @@ def _sheet(
 ) -> RoadSheet:
     weights, holding, proposal = answer.weights, answer.holding, answer.proposal
     strap_name, strap_wll_g = holding.gear.weakest
+    loading = tuple(_moment(request, moment) for moment in loading_moments(request, planned))
     return RoadSheet(
         load=plan.load.reference,
         truck=request.truck.name,
@@ -162,11 +173,13 @@ def _sheet(
         passes=weights.excess_g == 0,
         over=tuple(_over(request, weights)),
         moments=tuple(_moment(request, moment) for moment in weights.moments),
-        loading=tuple(_moment(request, moment) for moment in loading_moments(request, planned)),
+        loading=loading,
+        by_tier=tuple(_by_tier(planned, loading)),
         groups=tuple(_group(group) for group in weights.groups),
         centre=_centre(weights.gravity),
         advice=tuple(_advice(request, one) for one in proposal.advice) if proposal else (),
         mends=proposal is not None and proposal.excess_g == 0,
+        forces=holding.forces,
         strappings=holding.strappings,
         tippers=holding.tippers,
         void_along_mm=holding.voids.along_mm,
@@ -190,6 +203,15 @@ def _moment(request: LoadRequest, moment: Moment) -> MomentLine:
             for support, gross in zip(request.truck.supports, moment.gross_g, strict=True)
         ),
     )
+
+
+def _by_tier(planned: PlannedLoad, loading: tuple[MomentLine, ...]) -> Iterator[MomentLine]:
+    """What the supports carry as each tier is closed, the last one apart: that is departure."""
+    closed = [(n, step.tier) for n, step in enumerate(planned.steps, 1) if step.do == "close"]
+    for number, tier in closed[:-1]:
+        before = [line for line in loading if line.step is not None and line.step <= number]
+        if before:
+            yield replace(before[-1], tier=tier)
 
 
 def _over(request: LoadRequest, weights: Weights) -> Iterator[OverLimit]:
@@ -231,12 +253,20 @@ def _centre(centre: Gravity | None) -> CentreLine | None:
     if centre is None:
         return None
     x, y, z = centre.at_mm
+    length, width, height = centre.interior_mm
     return CentreLine(
         at_mm=(round(x), round(y), round(z)),
         along_mm=round(centre.along_mm),
         across_mm=round(centre.across_mm),
         along=centre.along,
         half_percent=round(100 * centre.half_share),
+        limits_mm=(round(ALONG * length), round(ACROSS * width), round(HEIGHT * height)),
+        passes=(
+            centre.along is Along.WITHIN,
+            centre.across_passes,
+            centre.height_passes,
+            centre.halves_pass,
+        ),
     )
 
 

@@ -4,11 +4,14 @@ from django import template
 
 from loading import measures
 from loading.cautions import cautions_said
+from loading.holding_words import centre_said, forces_said
 from loading.sentences import planner_said
 
 register = template.Library()
 register.filter("area", measures.area)
 register.filter("cautions_said", cautions_said)
+register.filter("centre_said", centre_said)
+register.filter("forces_said", forces_said)
 register.filter("length", measures.length)
 register.filter("planner_said", planner_said)
 register.filter("sizes", measures.sizes)

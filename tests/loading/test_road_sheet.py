@@ -2,6 +2,7 @@
 
 import pytest
 
+from loading.holding_words import centre_said
 from loading.models import LoadPlan, Truck
 from loading.planner.plan import LeftOff
 from loading.planner.plan import LoadPlan as PlannedLoad
@@ -41,6 +42,22 @@ def test_a_load_that_passes(plan):
     assert [line.step for line in sheet.loading] == [4, 6, 10]
     assert [(strap.tier, strap.why.value) for strap in sheet.strappings] == [(2, "end_of_load")]
     assert sheet.groups == ()
+    # Tier 1 alone: 20 kg at 250 mm from the nose, 750 mm behind the front support.
+    (line,) = sheet.by_tier
+    assert (line.tier, line.load_g, line.supports[0].gross_g) == (1, 20_000, 1_015_000)
+    assert [tier.tier for tier in sheet.forces] == [1, 2]
+
+
+def test_the_centre_stands_beside_its_limits(plan):
+    centre = road_sheet(plan=plan).centre
+    assert centre is not None
+    length, width, height = plan.request_document["truck"]["interior_mm"]
+    assert centre.limits_mm == (length * 5 // 100, width * 5 // 100, height // 2)
+    assert centre.passes == (False, True, True, False)
+    told = centre_said(centre, "metric")
+    assert [line[0] for line in told] == ["Along", "Across", "In height", "In the heavier half"]
+    assert told[0][1].endswith("ahead of the middle")
+    assert told[3][1:] == (f"{centre.half_percent} %", "60 %", False)
 
 
 def test_what_is_over_and_what_would_help(heavy):
@@ -93,6 +110,8 @@ def test_the_api_gives_the_sheet_in_grams(client, helper, heavy):
     assert told["advice"] == [{"change": "leave", "what": ["003"], "excess_g": 0}]
     assert told["moments"][0]["supports"][0]["name"] == "front axle"
     assert told["strappings"][0]["why"] == "end_of_load"
+    assert told["forces"][0]["held"][1] in ("neighbours", "friction", "straps")
+    assert told["by_tier"][0]["tier"] == 1
     assert told["centre"]["along"] in ("within", "special", "outside")
     assert "far_along" in told["cautions"]
 
@@ -122,6 +141,9 @@ def test_the_page_of_a_load_that_passes_shows_its_straps(client, helper, plan):
     assert "Nothing is over a limit on the road." in told
     assert "end of the load" in told
     assert "webbing, 2 in, unmarked" in told
+    assert "tier 1 loaded" in told
+    assert "against the CTU Code" in told
+    assert "what stands ahead of it" in told
 
 
 def test_the_page_is_found_by_the_branch_only(client, stranger, plan):

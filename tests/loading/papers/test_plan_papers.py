@@ -5,10 +5,12 @@ from django.utils import translation
 
 from inventory.labels.text import printable
 from loading.cautions import WORDS, cautions_said
+from loading.holding_words import HELD, centre_said, forces_said
 from loading.papers import PLAN_PAPERS, PaperForm, words
 from loading.papers.paper import Column, heading, paragraph, pdf, table
 from loading.planner.plan import LoadPlan, Step
 from loading.road.sheet import Caution
+from loading.road.tier_forces import By
 from loading.selectors import road_sheet
 from loading.services import plan_run_create, plan_run_execute
 from tests.loading.papers.reading import pages_of, sheet_of, words_of
@@ -176,8 +178,21 @@ def test_the_road_sheet_says_what_to_look_out_for(plan):
     assert "Look out for " + " ".join(cautions_said(road, "metric")) in said
 
 
+def test_the_road_sheet_says_what_holds_each_tier_and_what_the_supports_carry_meanwhile(plan):
+    said = words_of(PLAN_PAPERS["road-sheet"](plan, METRIC))
+    road = road_sheet(plan=plan)
+    assert "tier 1 loaded" in said
+    for tier in road.forces:
+        assert " ".join(forces_said(tier, "metric")) in said
+    assert road.centre is not None
+    for name, where, limit, _passes in centre_said(road.centre, "metric"):
+        assert f"{name} {where} {limit}" in said
+    assert "end of the load" in said
+
+
 def test_every_caution_has_its_words():
     assert set(WORDS) == set(Caution)
+    assert set(HELD) == set(By)
 
 
 def test_no_heading_stands_at_the_foot_of_a_page():

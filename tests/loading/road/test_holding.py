@@ -142,6 +142,30 @@ def test_forces_of_a_tier_by_direction() -> None:
     assert found.working_g == (13_500, 20_000, 0)
 
 
+def held_by(scene: Scene) -> list[list[str]]:
+    return [[by.value for by in tier.held] for tier in held(scene.close()).forces]
+
+
+def test_what_holds_a_tier_in_each_direction() -> None:
+    """49 CFR 393.102(c): neighbours and walls, as near as 15 cm; the end of the load by straps."""
+    assert held_by(wall(wall(Scene(), 1, 0), 2, 650)) == [
+        ["neighbours", "neighbours", "walls"],
+        ["neighbours", "straps", "walls"],
+    ]
+    assert held_by(wall(wall(Scene(), 1, 0), 2, 651))[1] == ["nothing", "straps", "walls"]
+
+
+def test_nothing_holds_what_stands_away_from_both_walls() -> None:
+    (tier,) = held(Scene().piece("001", (0, 100, 0), (500, 800, 800)).close()).forces
+    assert (tier.held[2].value, tier.voids_mm) == ("nothing", (0, 200))
+
+
+def test_friction_alone_holds_cartons_sideways_and_to_the_rear() -> None:
+    """Cardboard on cardboard is 0.5; forward 0.8 g ask for more."""
+    scene = wall(wall(Scene(), 1, 0, carton=True), 2, 500, carton=True)
+    assert held_by(scene)[0] == ["neighbours", "friction", "friction"]
+
+
 def test_the_front_wall_of_a_low_box_takes_half_of_the_load() -> None:
     assert held(wall(Scene(), 1, 0).close()).front_wall_g == 50_000
 
