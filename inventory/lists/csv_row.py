@@ -22,13 +22,21 @@ class Row:
         self._cells = {
             name: cell.strip() for name, cell in zip(header, cells, strict=False) if cell.strip()
         }
-        self.faults: list[ImportFault] = []
-        if any(cell.strip() for cell in cells[len(header) :]):
-            self.fault(
-                "",
-                _("%(cells)s cells, but the header has %(header)s")
-                % {"cells": len(cells), "header": len(header)},
-            )
+        self._faults: list[ImportFault] = []
+        self._sizes = len(cells), len(header)
+        self._spills = any(cell.strip() for cell in cells[len(header) :])
+
+    @property
+    def faults(self) -> list[ImportFault]:
+        """What is wrong with the line. Where a comma shifted its cells, that says it all."""
+        cells, columns = self._sizes
+        if not self._spills and (cells <= columns or not self._faults):
+            return self._faults
+        told = _(
+            "%(cells)s cells, but the header has %(header)s: a comma within a cell needs quotes "
+            "around the cell"
+        )
+        return [ImportFault(self.number, "", told % {"cells": cells, "header": columns})]
 
     def where(self, column: str) -> Where:
         return Where(self.number, column)
@@ -36,8 +44,8 @@ class Row:
     def fault(self, column: str, message: str) -> None:
         """Note a fault, once for each cell."""
         fault = ImportFault(self.number, column, message)
-        if fault not in self.faults:
-            self.faults.append(fault)
+        if fault not in self._faults:
+            self._faults.append(fault)
 
     def has(self, column: str) -> bool:
         return column in self._cells

@@ -176,3 +176,16 @@ def test_a_flood_of_faults_is_counted() -> None:
 def test_more_lines_than_a_household_has() -> None:
     (fault,) = refused(("tag,name\n" + "1,a\n" * (MAX_PIECES + 1)).encode())
     assert str(MAX_PIECES) in fault.message
+
+
+def test_a_comma_that_shifts_the_cells_is_told_once() -> None:
+    told = "12 cells, but the header has 11: a comma within a cell needs quotes around the cell"
+    header = (
+        "tag,name,length_in,width_in,height_in,weight_lb,vault,lane,vault_depth,vault_level,place"
+    )
+    shifted = "022,lamp, table,,,,,V-9,A05,1,1,"
+    assert refused(f"{header}\n{shifted}\n".encode()) == (ImportFault(2, "", told),)
+
+
+def test_empty_cells_behind_the_last_column_are_no_fault() -> None:
+    assert parse_csv(b"tag,name\n017,sofa,,\n").pieces[0].name == "sofa"
