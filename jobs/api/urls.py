@@ -1,7 +1,7 @@
 from django.urls import path
 from rest_framework.routers import SimpleRouter
 
-from jobs.api import afterwards, custody, hand_over, photos, scheduling, stops, views
+from jobs.api import afterwards, custody, fits, hand_over, photos, scheduling, stops, views
 
 router = SimpleRouter()
 router.register("jobs", views.JobViewSet, basename="job")
@@ -12,6 +12,7 @@ urlpatterns = [
     *router.urls,
     path("shipments/<int:shipment_id>/stops/", stops.ShipmentStopsView.as_view()),
     path("jobs/<uuid:job_id>/schedule/", scheduling.JobScheduleView.as_view()),
+    path("jobs/<uuid:job_id>/fits/", fits.JobFitsView.as_view()),
     path("jobs/<uuid:job_id>/forecast/", scheduling.JobForecastView.as_view()),
     path("jobs/<uuid:job_id>/proposals/", scheduling.JobProposalsView.as_view()),
     path("jobs/<uuid:job_id>/pins/<str:person>/", scheduling.JobPinView.as_view()),

@@ -172,7 +172,7 @@ class LoadFitsView(APIView):
         that would do otherwise. Nothing is changed."""
         wish = _read(FitsWishSerializer, request)
         face = _face(request, pk, wish)
-        fits = face_fits(face=face, gap=_gap(wish["gap"]), most=wish["most"])
+        fits = face_fits(face=face, gap=gap_asked(wish["gap"]), most=wish["most"])
         return Response(FitsSerializer(fits, context={"face": face}).data)
 
 
@@ -212,7 +212,8 @@ def _face(request: Request, pk: int, wish: dict[str, Any]) -> Face:
     )
 
 
-def _gap(gap: dict[str, Any]) -> GapAsked:
+def gap_asked(gap: dict[str, Any]) -> GapAsked:
+    """A gap as `GapSerializer` has read it."""
     measures = ("depth_mm", "width_mm", "height_mm")
     return GapAsked(
         size_mm=(gap["depth_mm"], gap["width_mm"], gap["height_mm"])
