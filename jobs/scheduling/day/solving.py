@@ -3,15 +3,14 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from jobs.scheduling.day.crews import scheduled_by_crews
 from jobs.scheduling.day.problem import day_problem
 from jobs.scheduling.day.request import DayPlan, DayRequest
-from jobs.scheduling.solver import annealing
+from jobs.scheduling.solver import annealing, crews, portfolio
 from jobs.scheduling.solver.portfolio import Solution, solve
 from jobs.scheduling.solver.problem import Problem
 from loading.planner.stopping import Stop
 
-warm = annealing.warm
+warm = portfolio.warm
 _BY_CREWS = 0.7
 """The share of the time in which crews stay together all day."""
 
@@ -38,7 +37,7 @@ def day_solution(
 ) -> Solution:
     """First by crews that stay together, then by crews that meet for one job."""
     first = _Share(stop, _BY_CREWS, cancelled or (lambda: False))
-    together = scheduled_by_crews(problem, seed=seed, stop=first)
+    together = crews.scheduled_by_crews(problem, seed=seed, stop=first)
     apart = solve(problem, seed=seed, stop=stop, prove=False, former=together, cancelled=cancelled)
     found = [apart.schedule, *([together] if together else [])]
     return Solution(min(found, key=lambda one: annealing.rank(problem, one)), apart.bound)

@@ -38,16 +38,21 @@ def improve(
     *,
     seed: int,
     stop: Stop,
+    bound: int | None = None,
     former: Schedule | None = None,
     cancelled: Callable[[], bool] | None = None,
 ) -> Schedule:
-    """The best schedule found until `stop`, or until it ends at the lower bound."""
+    """The best schedule found until `stop`, or until it ends at the lower bound.
+
+    `bound` is that bound, where it is known already.
+    """
     many = len(problem.activities) >= _MANY
     tables = tables_of(problem, gauges_of(problem) if many else ())
-    first, bound = first_found(problem, tables, former), lower_bound(problem)
+    first = first_found(problem, tables, former)
+    least = lower_bound(problem) if bound is None else bound
 
     def is_over(rounds: int, best: Found) -> bool:
-        at_best = best.is_in_time(tables) and best.end <= bound
+        at_best = best.is_in_time(tables) and best.end <= least
         return at_best or stop.reached(rounds) or bool(cancelled and cancelled())
 
     found = (

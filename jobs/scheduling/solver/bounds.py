@@ -8,7 +8,7 @@ import numpy as np
 
 from jobs.scheduling.solver.dividing import divided_bound
 from jobs.scheduling.solver.pools import People, seat_pools, sure_of
-from jobs.scheduling.solver.problem import Absence, Activity, Mode, Problem
+from jobs.scheduling.solver.problem import Absence, Activity, Mode, Problem, shortest_ways
 
 Array = np.ndarray[Any, Any]
 _GAUGES = 6
@@ -173,12 +173,7 @@ def _heights(problem: Problem) -> list[list[int]]:
     Heights are those above one place, or below it. They are left out where an activity gains
     more than it takes time, for it would be quicker than the way.
     """
-    places = range(len(problem.travel))
-    ways = [list(row) for row in problem.travel]
-    for by in places:
-        for one in places:
-            for other in places:
-                ways[one][other] = min(ways[one][other], ways[one][by] + ways[by][other])
+    places, ways = range(len(problem.travel)), shortest_ways(problem.travel)
     found = [[0 for _ in places]]
     found += [[ways[base][place] for place in places] for base in places]
     found += [[-ways[place][base] for place in places] for base in places]

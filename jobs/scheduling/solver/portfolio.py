@@ -4,7 +4,7 @@ from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, field
 
-from jobs.scheduling.solver import annealing, lists
+from jobs.scheduling.solver import annealing, crews, lists
 from jobs.scheduling.solver.bounds import lower_bound
 from jobs.scheduling.solver.problem import Activity, Mode, Problem, Schedule, Start
 from jobs.scheduling.solver.proving import Proof, Prover
@@ -51,8 +51,11 @@ def solve(
         return Solution(Schedule(()), 0)
     if is_plain(problem):
         return _solve_plain(problem, seed, stop, prove, give_up)
-    schedule = annealing.improve(problem, seed=seed, stop=stop, former=former, cancelled=give_up)
-    return Solution(schedule, lower_bound(problem))
+    bound = lower_bound(problem)
+    schedule = annealing.improve(
+        problem, seed=seed, stop=stop, bound=bound, former=former, cancelled=give_up
+    )
+    return Solution(schedule, bound)
 
 
 @dataclass(slots=True)
@@ -149,8 +152,9 @@ def _schedule(problem: Problem, begins: tuple[int, ...]) -> Schedule:
 
 
 def warm() -> None:
-    """Compile what is compiled, or load it, for both kinds of problem."""
+    """Compile what is compiled, or load it, for all kinds of problem."""
     annealing.warm()
+    crews.warm()
     two = Problem((Activity((Mode(1, (1,)),)), Activity((Mode(1, (1,)),), (0,))), (1,))
     tables = lists.tables_of(two)
     population = lists.population_of(tables, size=2, seed=1)

@@ -118,6 +118,16 @@ class Schedule:
         return tuple(number for number, start in enumerate(self.starts) if start is None)
 
 
+def shortest_ways(travel: Sequence[Sequence[int]]) -> list[list[int]]:
+    """The time from each place to each, over other places where that is shorter."""
+    places, ways = range(len(travel)), [list(row) for row in travel]
+    for by in places:
+        for one in places:
+            for other in places:
+                ways[one][other] = min(ways[one][other], ways[one][by] + ways[by][other])
+    return ways
+
+
 def _check(problem: Problem) -> None:
     count, people = len(problem.activities), len(problem.people)
     for number, activity in enumerate(problem.activities):

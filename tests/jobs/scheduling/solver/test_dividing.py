@@ -48,6 +48,23 @@ def test_a_way_that_everybody_goes_is_part_of_the_longest_way() -> None:
     assert lower_bound(problem) == 28
 
 
+def test_who_works_at_a_place_has_come_there() -> None:
+    there = alone(10, ANYBODY, place=1, place_after=1)
+    travel = ((0, 7, 1), (7, 0, 7), (1, 7, 0))
+    problem = Problem((there,) * 4, people=(Person(), Person()), travel=travel)
+    assert divided_bound(problem, [0] * 4, 0) == 7 + 2 * 10
+    home = alone(10, ANYBODY, place=2, place_after=2)
+    both = Problem((*(there,) * 3, home), people=(Person(), Person()), travel=travel)
+    assert 7 + 2 * 10 >= divided_bound(both, [0] * 4, 0) > 4 * 10 / 2 + 1
+
+
+def test_people_alike_are_counted_together() -> None:
+    problem = Problem(
+        (*(alone(10, (0,) * 40),) * 80, alone(10, (0, *(-1,) * 39))), people=(Person(),) * 40
+    )
+    assert divided_bound(problem, [0] * 81, 0) == 21
+
+
 @st.composite
 def floors(draw: st.DrawFn) -> Problem:
     people = draw(st.integers(1, 3))

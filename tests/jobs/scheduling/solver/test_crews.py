@@ -1,10 +1,10 @@
 """Days by crews that stay together."""
 
 from jobs.scheduling.checker import broken_rules
-from jobs.scheduling.day.crews import scheduled_by_crews
 from jobs.scheduling.day.problem import day_problem
 from jobs.scheduling.day.request import DayJob, DayPerson, DayRequest
 from jobs.scheduling.day.solving import balance
+from jobs.scheduling.solver.crews import scheduled_by_crews
 from loading.planner.stopping import Iterations
 from tests.benchmarks._days import day_of
 
