@@ -41,7 +41,9 @@ class Reader:
         return tuple(self._keys)
 
     def nested(self, key: str, *, required: bool = True) -> "Reader | None":
-        if key not in self._keys and (not required or not self.sound):
+        if key not in self._keys:
+            if required and self.sound:
+                self.fault(key, _("is missing"))
             return None
         return Reader(self._keys.get(key), self.pointer(key), self._faults)
 

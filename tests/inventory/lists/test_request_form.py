@@ -123,7 +123,9 @@ def test_a_missing_key(key: str) -> None:
     request = {name: value for name, value in REQUEST.items() if name != key}
     with pytest.raises(ImportRefusedError) as refusal:
         parse_request(json.dumps(request).encode())
-    assert f"/{key}" in {fault.column for fault in refusal.value.faults}
+    assert (f"/{key}", "is missing") in {
+        (fault.column, fault.message) for fault in refusal.value.faults
+    }
 
 
 @pytest.mark.parametrize(
