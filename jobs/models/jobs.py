@@ -70,7 +70,7 @@ class Job(models.Model):
 
 
 class CrewMember(models.Model):
-    """Someone who works on a job, and as what. Who has left stays, not active."""
+    """Someone who works on a job, and as what, from when on. Who has left stays, not active."""
 
     class Part(models.TextChoices):
         LOADER = "loader", _("loader")
@@ -80,6 +80,7 @@ class CrewMember(models.Model):
     job = models.ForeignKey(Job, models.CASCADE, related_name="crew")
     user = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="crews")
     part = models.CharField(_("part"), max_length=10, choices=Part.choices)
+    comes_at = models.DateTimeField(_("comes at"), null=True, blank=True)
     leaves_at = models.DateTimeField(_("leaves at"), null=True, blank=True)
     active = models.BooleanField(_("on the floor"), default=True)
 
