@@ -1,14 +1,16 @@
-"""What holds a tier and where the weight lies, in words; the same on the page and on the paper."""
+"""What holds a tier, what to strap, where the weight lies, in words; on pages as on papers."""
 
 from collections.abc import Mapping
 from typing import Final
 
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, ngettext
 
 from loading.measures import length, weight
+from loading.road.holding import Strapping, Why
 from loading.road.tier_forces import By, TierForces
+from loading.selectors import TierStraps
 from loading.selectors.road_sheet import CentreLine
 
 HELD: Final[Mapping[By, tuple[str | Promise, str | Promise, str | Promise]]] = {
@@ -23,6 +25,13 @@ HELD: Final[Mapping[By, tuple[str | Promise, str | Promise, str | Promise]]] = {
     By.NOTHING: (gettext_lazy("nothing near: fill it, or strap it"),) * 3,
 }
 """Forward, rearward, sideways."""
+
+WHY: Final[Mapping[Why, str | Promise]] = {
+    Why.END_OF_LOAD: gettext_lazy("end of the load"),
+    Why.OPEN_BEHIND: gettext_lazy("open behind"),
+    Why.MAY_TIP: gettext_lazy("may tip"),
+    Why.LONG_TRIP: gettext_lazy("long trip on steel springs"),
+}
 
 
 def forces_said(tier: TierForces, units: str) -> tuple[str, str, str]:
@@ -40,6 +49,42 @@ def _force_said(tier: TierForces, direction: int, units: str) -> str:
         "working": weight(tier.working_g[direction], units),
         "held": HELD[by][direction],
     }
+
+
+def straps_said(straps: TierStraps, units: str) -> tuple[str, ...]:
+    """What the loader has to do before a tier is closed, a sentence for each thing."""
+    said = [strapping_said(straps.strapping, straps.limit_g, units)] if straps.strapping else []
+    if straps.strapping and straps.strapping.mats_do:
+        said.append(_("Friction mats under its pieces do as well."))
+    if straps.ties:
+        tags = {"tags": ", ".join(straps.ties)}
+        said.append(_("Tall pieces to tie to the wall beside them: %(tags)s") % tags)
+    return tuple(said)
+
+
+def strapping_said(strapping: Strapping, limit_g: int, units: str) -> str:
+    """How many straps or load bars go behind a tier, how high, how strong, and why."""
+    told = ngettext(
+        "Behind tier %(tier)s: one strap or load bar from wall to wall, %(heights)s above the "
+        "deck, good for %(limit)s (%(why)s).",
+        "Behind tier %(tier)s: %(straps)s straps or load bars from wall to wall, %(heights)s above "
+        "the deck, each good for %(limit)s (%(why)s).",
+        strapping.straps,
+    )
+    return told % {
+        "tier": strapping.tier,
+        "straps": strapping.straps,
+        "heights": ", ".join(length(height, units) for height in strapping.heights_mm),
+        "limit": weight(limit_g, units),
+        "why": why_said(strapping),
+    }
+
+
+def why_said(strapping: Strapping) -> str:
+    """The rule that asks for straps, with the pieces it is about."""
+    why = str(WHY[strapping.why])
+    named = strapping.why in (Why.OPEN_BEHIND, Why.MAY_TIP)
+    return f"{why}: {', '.join(strapping.tags)}" if named else why
 
 
 def centre_said(centre: CentreLine, units: str) -> tuple[tuple[str, str, str, bool], ...]:

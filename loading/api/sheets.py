@@ -4,6 +4,8 @@ from typing import Any
 
 from rest_framework import serializers
 
+from loading.api.road import StrappingSerializer
+
 
 class VaultPlaceSerializer(serializers.Serializer[Any]):
     lane = serializers.CharField()
@@ -65,6 +67,14 @@ class TierLineSerializer(serializers.Serializer[Any]):
     done = serializers.BooleanField()
 
 
+class TierStrapsSerializer(serializers.Serializer[Any]):
+    """The straps or load bars behind a tier, none where no rule asks for one, and what to tie."""
+
+    strapping = StrappingSerializer(allow_null=True)
+    limit_g = serializers.IntegerField(help_text="Working load limit of each.")
+    ties = serializers.ListField(child=serializers.CharField(), help_text="Tags of tall pieces.")
+
+
 class TierSheetSerializer(serializers.Serializer[Any]):
     tier = serializers.IntegerField()
     tiers = serializers.IntegerField()
@@ -76,3 +86,4 @@ class TierSheetSerializer(serializers.Serializer[Any]):
     pads = serializers.IntegerField()
     closed_step = serializers.IntegerField(allow_null=True)
     lines = TierLineSerializer(many=True)
+    straps = TierStrapsSerializer(allow_null=True)

@@ -23,8 +23,8 @@ from loading.papers.subject import plan_subject
 from loading.planner.dockside import pad_swap
 from loading.planner.plan import LoadPlan as PlannedLoad
 from loading.planner.request import Item, LoadRequest
-from loading.road.moments import road_moments
-from loading.selectors import plan_of
+from loading.road.moments import When, road_moments
+from loading.selectors import plan_of, road_sheet
 from loading.sentences import planner_said
 
 
@@ -33,7 +33,9 @@ def load_summary_pdf(plan: LoadPlan, form: PaperForm) -> bytes:
     request, planned = plan_of(plan=plan)
     items = {item.tag: item for item in request.items}
     loaded = [items[placed.tag] for placed in planned.placements]
+    may_not_go = _("This load must not drive off as it is: see its road sheet.")
     story: list[Flowable] = [
+        *([] if road_sheet(plan=plan, checks=0).passes else [paragraph(may_not_go, BOLD)]),
         facts(_figures(plan, request, planned, loaded, form.units), form),
         heading(_("Weight on the truck's supports")),
         table(_support_columns(), _supports(request, planned, form.units), form),
@@ -85,23 +87,27 @@ def _volume_mm3(item: Item) -> int:
 
 def _support_columns() -> tuple[Column, ...]:
     return (
-        Column(_("Support"), 40, BOLD),
-        Column(_("Weight"), 20, RIGHT),
-        Column(_("Limit"), 20, RIGHT),
-        Column(_("Share"), 20, RIGHT),
+        Column(_("Support"), 30, BOLD),
+        Column(_("When"), 22),
+        Column(_("Weight"), 16, RIGHT),
+        Column(_("Limit"), 16, RIGHT),
+        Column(_("Share"), 16, RIGHT),
     )
 
 
 def _supports(request: LoadRequest, planned: PlannedLoad, units: str) -> Iterable[list[object]]:
-    departure, *_later = road_moments(request, planned)
-    for support, gross_g in zip(request.truck.supports, departure.gross_g, strict=True):
-        on_it = round(gross_g)
-        yield [
-            support.name,
-            weight(on_it, units),
-            weight(support.limit_g, units),
-            f"{100 * on_it / support.limit_g:.0f} %",
-        ]
+    for moment in road_moments(request, planned):
+        for support, gross_g in zip(request.truck.supports, moment.gross_g, strict=True):
+            on_it = round(gross_g)
+            yield [
+                support.name,
+                _("after stop %(stop)s") % {"stop": moment.number}
+                if moment.when is When.AFTER_STOP
+                else _("at departure"),
+                weight(on_it, units),
+                weight(support.limit_g, units),
+                f"{100 * on_it / support.limit_g:.0f} %",
+            ]
 
 
 def _stop_columns() -> tuple[Column, ...]:

@@ -1,7 +1,12 @@
-"""The pad slip: which pads go on the truck and which come back, counted and signed for."""
+"""The pad slip: which pads and equipment go on the truck and come back, counted and signed for."""
+
+from collections import Counter
 
 from django.utils.translation import gettext as _
+from reportlab.platypus import Flowable
 
+from loading.forms import EQUIPMENT_WORDS
+from loading.ledger import Equipment
 from loading.models import LoadPlan
 from loading.papers.paper import (
     BOLD,
@@ -16,8 +21,9 @@ from loading.papers.paper import (
     table,
 )
 from loading.papers.subject import plan_subject
-from loading.planner.dockside import PadBatch, pad_swap
+from loading.planner.dockside import PadBatch, PadSwap, pad_swap
 from loading.selectors import plan_of
+from loading.selectors.straps import plan_holding
 
 
 def pad_slip_pdf(plan: LoadPlan, form: PaperForm) -> bytes:
@@ -38,22 +44,42 @@ def pad_slip_pdf(plan: LoadPlan, form: PaperForm) -> bytes:
         Column(_("For"), 50),
         Column(_("Moving pads at the dock"), 30, RIGHT),
     )
-    count = (
-        Column(_("Counted"), 40, BOLD),
-        Column(_("Moving pads"), 30),
-        Column(_("Storage pads"), 30),
-    )
-    counts = [[said, "", ""] for said in (_("Given out"), _("Come back"), _("Missing or torn"))]
-    story = [
-        facts(counted, form),
-        space(),
-        table(batches, [_batch(batch) for batch in pads.batches], form),
+    story: list[Flowable] = [facts(counted, form), space()]
+    if pads.batches:
+        story.append(table(batches, [_batch(batch) for batch in pads.batches], form))
+    story += [
         heading(_("Count")),
-        table(count, counts, form),
+        _count(plan, pads, form),
         space(12),
         lines_to_sign([_("Warehouse, date"), _("Loader, date")], form),
     ]
     return pdf(title=_("Pad slip"), subject=plan_subject(plan), story=story, form=form)
+
+
+def _count(plan: LoadPlan, pads: PadSwap, form: PaperForm) -> Flowable:
+    """A line for each kind of equipment: what the plan asks for, and room to write."""
+    columns = (
+        Column(_("Counted"), 28, BOLD),
+        Column(_("Asked for"), 14, RIGHT),
+        *(Column(said, 14.5) for said in (_("Given out"), _("Come back"), _("To the wash"))),
+        Column(_("Missing or torn"), 14.5),
+    )
+    kinds = [one for one in Equipment if one not in (Equipment.PAD, Equipment.STRAP)]
+    asked: list[tuple[object, object]] = [
+        (_("Moving pads"), pads.wrapping + pads.rolled),
+        (_("Storage pads"), ""),
+        (EQUIPMENT_WORDS[Equipment.STRAP], _straps(plan)),
+        *((EQUIPMENT_WORDS[kind], "") for kind in kinds),
+    ]
+    return table(columns, [[name, count, "", "", "", ""] for name, count in asked], form)
+
+
+def _straps(plan: LoadPlan) -> int:
+    """The most straps that are up at one time: at departure, or after a stop."""
+    by_stop: Counter[int] = Counter()
+    for strapping in plan_holding(plan=plan).strappings:
+        by_stop[strapping.after_stop] += strapping.straps
+    return max(by_stop.values(), default=0)
 
 
 def _batch(batch: PadBatch) -> list[object]:

@@ -4,7 +4,7 @@ from django.utils.translation import gettext as _
 from reportlab.platypus import Flowable
 
 from loading.cautions import cautions_said
-from loading.holding_words import centre_said, forces_said
+from loading.holding_words import centre_said, forces_said, why_said
 from loading.measures import length, weight
 from loading.models import LoadPlan
 from loading.papers.paper import (
@@ -22,7 +22,6 @@ from loading.papers.paper import (
 )
 from loading.papers.subject import plan_subject
 from loading.road.changes import Change
-from loading.road.holding import Strapping, Why
 from loading.selectors import RoadSheet, road_sheet
 from loading.selectors.road_sheet import AdviceLine, Kind, MomentLine, OverLimit, SupportLine
 
@@ -159,17 +158,6 @@ def _moment(moment: MomentLine) -> str:
     return _("tier %(tier)s loaded") % {"tier": moment.tier}
 
 
-def _why(strap: Strapping) -> str:
-    words = {
-        Why.END_OF_LOAD: _("end of the load"),
-        Why.OPEN_BEHIND: _("open behind"),
-        Why.MAY_TIP: _("may tip"),
-        Why.LONG_TRIP: _("long trip on steel springs"),
-    }
-    named = strap.why in (Why.OPEN_BEHIND, Why.MAY_TIP)
-    return f"{words[strap.why]}: {', '.join(strap.tags)}" if named else words[strap.why]
-
-
 def _support(support: SupportLine, units: str) -> str:
     told = _("%(gross)s of %(limit)s (%(percent)s %%)") % {
         "gross": weight(support.gross_g, units),
@@ -261,7 +249,7 @@ def _straps(road: RoadSheet, form: PaperForm) -> list[Flowable]:
             [
                 strap.tier,
                 _when(strap.after_stop),
-                _why(strap),
+                why_said(strap),
                 strap.straps,
                 ", ".join(length(height, form.units) for height in strap.heights_mm),
                 length(strap.at_mm, form.units),

@@ -4,6 +4,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 from reportlab.platypus import CondPageBreak, Flowable
 
+from loading.holding_words import straps_said
 from loading.measures import length, sizes_short, weight
 from loading.models import LoadPlan
 from loading.papers import words
@@ -62,6 +63,7 @@ def _tier(sheet: TierSheet, svg: str, form: PaperForm) -> list[Flowable]:
     return [
         heading(title),
         paragraph(_summary(sheet, form)),
+        *(paragraph(said, BOLD) for said in _straps(sheet, form)),
         space(3),
         Picture(svg, width=form.width, height=PICTURE_SHARE * form.height),
         space(3),
@@ -86,6 +88,10 @@ def _summary(sheet: TierSheet, form: PaperForm) -> str:
         return said
     pads = ngettext("One pad to roll.", "%(pads)s pads to roll.", sheet.pads)
     return f"{said} {pads % {'pads': sheet.pads}}"
+
+
+def _straps(sheet: TierSheet, form: PaperForm) -> tuple[str, ...]:
+    return straps_said(sheet.straps, form.units) if sheet.straps else ()
 
 
 def _row(line: TierLine, units: str) -> list[object]:

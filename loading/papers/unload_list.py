@@ -3,7 +3,9 @@
 from collections.abc import Iterator
 
 from django.utils.translation import gettext as _
+from reportlab.platypus import Flowable
 
+from loading.holding_words import strapping_said
 from loading.measures import weight
 from loading.models import LoadPlan
 from loading.papers import words
@@ -13,6 +15,7 @@ from loading.papers.paper import (
     CheckBox,
     Column,
     PaperForm,
+    heading,
     lines_to_sign,
     paragraph,
     pdf,
@@ -20,7 +23,8 @@ from loading.papers.paper import (
     table,
 )
 from loading.papers.subject import plan_subject
-from loading.selectors import TierLine, plan_of, tier_sheets
+from loading.selectors import TierLine, plan_of, straps_after_stops, tier_sheets
+from loading.selectors.straps import plan_holding
 
 
 def unload_list_pdf(plan: LoadPlan, form: PaperForm) -> bytes:
@@ -51,8 +55,25 @@ def unload_list_pdf(plan: LoadPlan, form: PaperForm) -> bytes:
         for number, (tier, line) in enumerate(_backwards(plan), start=1)
     ]
     said = _("In the order in which the pieces come off the truck, from the doors to the nose.")
-    story = [paragraph(said), space(), table(columns, rows, form)]
+    story: list[Flowable] = [paragraph(said), space(), table(columns, rows, form)]
+    story += _straps(plan, form)
     return pdf(title=_("Unload list"), subject=plan_subject(plan), story=story, form=form)
+
+
+def _straps(plan: LoadPlan, form: PaperForm) -> list[Flowable]:
+    """What holds the rest once a stop is delivered."""
+    limit_g = plan_holding(plan=plan).gear.weakest[1]
+    lines = [
+        paragraph(
+            _("After stop %(stop)s: %(straps)s")
+            % {
+                "stop": strapping.after_stop,
+                "straps": strapping_said(strapping, limit_g, form.units),
+            }
+        )
+        for strapping in straps_after_stops(plan=plan)
+    ]
+    return [heading(_("Strap anew")), *lines] if lines else []
 
 
 def check_off_pdf(plan: LoadPlan, form: PaperForm) -> bytes:

@@ -28,13 +28,22 @@ from loading.selectors.plans import (
     plan_long_fields,
     plan_of,
 )
-from loading.selectors.pull_sheet import PieceInVault, PullLine, PullSheet, VaultPlace, pull_sheet
+from loading.selectors.pull_sheet import (
+    WAREHOUSE_STEPS,
+    PieceInVault,
+    PullLine,
+    PullSheet,
+    VaultPlace,
+    pull_sheet,
+)
 from loading.selectors.road_sheet import RoadSheet, road_sheet
 from loading.selectors.second_trips import choice_second_trips, plan_second_trips
 from loading.selectors.shared_lanes import SharedLanes, shared_lanes
+from loading.selectors.straps import TierStraps, straps_after_stops
 from loading.selectors.tier_sheets import TierLine, TierSheet, tier_sheets
 
 __all__ = [
+    "WAREHOUSE_STEPS",
     "DockReport",
     "Done",
     "ForkliftDay",
@@ -49,6 +58,7 @@ __all__ = [
     "SharedLanes",
     "TierLine",
     "TierSheet",
+    "TierStraps",
     "VaultPlace",
     "choice_second_trips",
     "dock_report",
@@ -74,6 +84,7 @@ __all__ = [
     "road_sheet",
     "shared_lanes",
     "steps_in_lanes",
+    "straps_after_stops",
     "tier_sheets",
     "warehouse_yard",
 ]

@@ -8,6 +8,7 @@ from loading.planner.plan import LoadPlan as PlannedLoad
 from loading.planner.request import LoadRequest
 from loading.selectors.kept import Kept
 from loading.selectors.plans import plan_of
+from loading.selectors.straps import TierStraps, tier_straps
 
 RESTS_WITHIN_MM = 10
 
@@ -45,7 +46,10 @@ class TierLine:
 
 @dataclass(frozen=True, slots=True)
 class TierSheet:
-    """One tier; `from_mm` and `to_mm` are its rearmost and foremost x, nose to doors."""
+    """One tier; `from_mm` and `to_mm` are its rearmost and foremost x, nose to doors.
+
+    `straps` is what holds it on the road, None where no rule asks for anything.
+    """
 
     tier: int
     tiers: int
@@ -55,6 +59,7 @@ class TierSheet:
     pads: int
     closed_step: int | None
     lines: tuple[TierLine, ...]
+    straps: TierStraps | None = None
 
     @property
     def depth_mm(self) -> int:
@@ -70,11 +75,17 @@ _sheets: "Kept[tuple[TierSheet, ...]]" = Kept()
 
 def tier_sheets(*, plan: LoadPlan) -> tuple[TierSheet, ...]:
     """The loader's part of a stored plan, from the nose to the doors."""
-    return _sheets.of(plan.run_id, lambda: tier_sheets_of(*plan_of(plan=plan)))
+    return _sheets.of(plan.run_id, lambda: _strapped(plan))
+
+
+def _strapped(plan: LoadPlan) -> tuple[TierSheet, ...]:
+    straps = tier_straps(plan=plan)
+    sheets = tier_sheets_of(*plan_of(plan=plan))
+    return tuple(replace(sheet, straps=straps.get(sheet.tier)) for sheet in sheets)
 
 
 def tier_sheets_of(request: LoadRequest, planned: PlannedLoad) -> tuple[TierSheet, ...]:
-    """The same for a plan that is not stored."""
+    """The same for a plan that is not stored, without straps."""
     numbers = {placed.tier for placed in planned.placements} | {f.tier for f in planned.fills}
     tiers = sorted(numbers)
     steps = _Steps(request, planned)

@@ -20,6 +20,7 @@ from loading.selectors import (
 from loading.selectors.comparison import plan_change_of
 from loading.selectors.documents import places_kept
 from loading.selectors.pull_sheet import pull_lines_of
+from loading.selectors.straps import plan_holding
 from loading.selectors.tier_sheets import tier_sheets_of
 from loading.services import plan_run_create, plan_run_execute
 from tests.loading.scenario import NOW, PLACEMENTS, STEPS, HandSearch, plan_by_hand
@@ -184,3 +185,19 @@ def test_branch_lanes_are_read_with_whose_vaults_stand_there(load, django_assert
 
 def test_branch_lanes_without_a_shipment_hold_others_vaults_only(load):
     assert warehouse_yard(branch=load.branch).own == ()
+
+
+def test_a_tier_sheet_says_what_the_road_asks_of_the_tier(plan, client, helper):
+    first, second = tier_sheets(plan=plan)
+    assert first.straps is None
+    assert second.straps is not None
+    assert second.straps.strapping == plan_holding(plan=plan).strappings[0]
+    client.force_login(helper)
+    told = client.get(f"/api/plans/{plan.pk}/tiers/").json()
+    assert [sheet["straps"] and sheet["straps"]["strapping"]["straps"] for sheet in told] == [
+        None,
+        1,
+    ]
+    page = client.get(f"/loading/plans/{plan.pk}/").content.decode()
+    assert "Behind tier 2: one strap or load bar from wall to wall" in page
+    assert "Behind tier 1" not in page

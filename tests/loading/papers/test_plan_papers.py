@@ -6,12 +6,14 @@ from django.utils import translation
 from inventory.labels.text import printable
 from loading.cautions import WORDS, cautions_said
 from loading.holding_words import HELD, centre_said, forces_said
+from loading.measures import weight
 from loading.papers import PLAN_PAPERS, PaperForm, words
 from loading.papers.paper import Column, heading, paragraph, pdf, table
 from loading.planner.plan import LoadPlan, Step
 from loading.road.sheet import Caution
 from loading.road.tier_forces import By
 from loading.selectors import road_sheet
+from loading.selectors.straps import tier_straps
 from loading.services import plan_run_create, plan_run_execute
 from tests.loading.papers.reading import pages_of, sheet_of, words_of
 from tests.loading.scenario import (
@@ -27,10 +29,21 @@ from tests.loading.test_truck_axles import AXLES
 METRIC = PaperForm(units="metric")
 
 
-@pytest.fixture
-def plan(load):
+def planned(load):
     run = plan_run_create(load=load, seed=1, budget_s=5, send=False)
     return plan_run_execute(run_id=run.id, worker="one", now=NOW, search=HandSearch())
+
+
+@pytest.fixture
+def plan(load):
+    return planned(load)
+
+
+@pytest.fixture
+def heavy(branch):
+    """Axle 1 may weigh 1015 kg by its plate; the 40 kg aboard put 26.7 kg on it."""
+    axles = [{**AXLES[0], "limit_kg": 1015}, *AXLES[1:]]
+    return planned(load_made(branch, truck=truck_made(branch, axles=axles)))
 
 
 @pytest.mark.parametrize("kind", sorted(PLAN_PAPERS))
@@ -47,12 +60,8 @@ def test_every_page_says_that_it_is_a_planning_aid(plan, kind):
         assert "local codes, plates, a scale and a qualified person" in " ".join(page.split())
 
 
-def test_the_road_sheet_says_what_is_over_and_what_mends_it(branch):
-    axles = [{**AXLES[0], "limit_kg": 1015}, *AXLES[1:]]
-    heavy = load_made(branch, truck=truck_made(branch, axles=axles))
-    run = plan_run_create(load=heavy, seed=1, budget_s=5, send=False)
-    plan = plan_run_execute(run_id=run.id, worker="one", now=NOW, search=HandSearch())
-    said = words_of(PLAN_PAPERS["road-sheet"](plan, METRIC))
+def test_the_road_sheet_says_what_is_over_and_what_mends_it(heavy):
+    said = words_of(PLAN_PAPERS["road-sheet"](heavy, METRIC))
     assert "This load must not drive off as it is." in said
     # As the road sheet's own test: the front axle carries 26.7 of the 40 kg.
     assert "Axle 1, at departure: 1026.7 kg, limit 1015.0 kg: 11.7 kg too much" in said
@@ -121,8 +130,8 @@ def test_load_summary_adds_up(plan):
     assert "Cube 0.5 m\u00b3" in said
     # The empty truck's ton on each; 40 kg between them, by hand: moments about the front support
     # 20 kg x 750 mm + 20 kg x 1250 mm over 3000 mm = 13.33 kg behind, 26.67 kg in front.
-    assert "front axle 1026.7 kg 3000.0 kg 34 %" in said
-    assert "rear axle 1013.3 kg 4000.0 kg 25 %" in said
+    assert "front axle at departure 1026.7 kg 3000.0 kg 34 %" in said
+    assert "rear axle at departure 1013.3 kg 4000.0 kg 25 %" in said
 
 
 def test_load_summary_speaks_pounds_and_cubic_feet(plan):
@@ -150,6 +159,7 @@ def test_pad_slip_leaves_room_for_the_count(plan):
     assert "Moving pads in all 0" in said
     assert "Given out" in said
     assert "Come back" in said
+    assert "straps 1 load bars dollies appliance trucks piano boards covers" in said
 
 
 def test_a_paper_speaks_the_language_that_is_active(plan):
@@ -188,6 +198,30 @@ def test_the_road_sheet_says_what_holds_each_tier_and_what_the_supports_carry_me
     for name, where, limit, _passes in centre_said(road.centre, "metric"):
         assert f"{name} {where} {limit}" in said
     assert "end of the load" in said
+
+
+def test_the_tier_sheet_says_what_to_strap(plan):
+    said = words_of(PLAN_PAPERS["tier-sheets"](plan, METRIC))
+    limit = weight(tier_straps(plan=plan)[2].limit_g, "metric")
+    told = (
+        "Behind tier 2: one strap or load bar from wall to wall, 25 cm above the deck, "
+        f"good for {limit} (end of the load)."
+    )
+    assert told in said
+    assert "Behind tier 1" not in said
+
+
+WARNED = "This load must not drive off as it is: see its road sheet."
+
+
+def test_the_summary_of_a_load_that_may_not_drive_says_so(heavy):
+    assert WARNED in words_of(PLAN_PAPERS["load-summary"](heavy, METRIC))
+
+
+def test_the_summary_of_a_load_that_may_drive_does_not_warn(plan):
+    said = words_of(PLAN_PAPERS["load-summary"](plan, METRIC))
+    assert WARNED not in said
+    assert "at departure" in said
 
 
 def test_every_caution_has_its_words():
