@@ -17,7 +17,6 @@ from loading.planner.pulls.sharing import (
     shared_day,
 )
 from loading.planner.pulls.storing import lane_to_store
-from loading.planner.pulls.turns import waits_for
 from loading.planner.pulls.yard import StandingVault, Yard, YardLane, yard_of
 
 __all__ = [
@@ -50,7 +49,6 @@ __all__ = [
     "retrieve_groups",
     "shared_day",
     "steps_back",
-    "waits_for",
     "warm",
     "yard_of",
 ]
