@@ -39,11 +39,19 @@ def job_events(*, job: Job, after: int = 0, most: int) -> Sequence[Event]:
     )
 
 
-def last_report(*, user: User) -> Event | None:
-    """What a person reported last, if it can be taken back and has not been."""
+def last_report(*, user: User, job: Job | None = None) -> Event | None:
+    """What a person reported last, if it can be taken back and has not been.
+
+    `job` is one that has been read already, most likely the one it was reported for.
+    """
     reports = Event.objects.filter(actor=user, stream__kind=Stream.Kind.JOB)
     last = reports.select_related("stream").order_by("-id").first()
     if last is None or last.kind == EventKind.UNDONE:
         return None
-    closed = Job.objects.filter(pk=last.stream.key, status=Job.Status.CLOSED).exists()
-    return None if closed else last
+    return None if _is_closed(last.stream.key, job) else last
+
+
+def _is_closed(key: str, job: Job | None) -> bool:
+    if job is not None and key == str(job.pk):
+        return job.status == Job.Status.CLOSED
+    return Job.objects.filter(pk=key, status=Job.Status.CLOSED).exists()

@@ -33,7 +33,7 @@ def hands(request: HttpRequest, job_id: UUID) -> HttpResponse:
     shown = {
         "job": found,
         "board": hands_board(job=found, now=timezone.now()),
-        "last": last_report(user=signed_in(request)),
+        "last": last_report(user=signed_in(request), job=found),
         "units": units(request),
     }
     part = getattr(request, "htmx", False)

@@ -13,7 +13,6 @@ from jobs.forms import PointForm
 from jobs.models import CrewMember
 from jobs.selectors.access import job_demanded
 from jobs.selectors.boards import (
-    LoaderBoard,
     fits_board,
     helper_board,
     loader_board,
@@ -23,9 +22,8 @@ from jobs.selectors.events import last_report
 from jobs.selectors.tasks import TaskCard
 from jobs.views.asking import job_id_of_phone, job_with_plan, signed_in, units
 from jobs.views.notices import notices_unseen
-from jobs.views.pieces import loader_pieces
+from jobs.views.parts import loader_part, warehouse_lines
 from loading.errors import NoSuchTier
-from loading.models import LoadPlan
 from loading.selectors import plan_tier_picture, plan_warehouse_pictures
 
 PAGE_OF_PART = {
@@ -58,7 +56,7 @@ def my_task(request: HttpRequest) -> HttpResponse:
     shown = {
         "board": board,
         "picture": _task_picture(request, board.card),
-        "last": last_report(user=signed_in(request)),
+        "last": last_report(user=signed_in(request), job=board.job),
         "units": units(request),
         "job": board.job,
         "notices": notices_unseen(request, board.job),
@@ -76,10 +74,10 @@ def warehouse(request: HttpRequest, job_id: UUID) -> HttpResponse:
     shown = {
         "job": found,
         "board": board,
-        "move_pictures": {move.step: move.svg for move in pictures.moves},
+        "lines": warehouse_lines(request, job=found, plan=plan, board=board),
         "lanes": pictures.lanes,
         "notices": notices_unseen(request, found),
-        "last": last_report(user=signed_in(request)),
+        "last": last_report(user=signed_in(request), job=found),
         "units": units(request),
     }
     return render(request, _template(request, "warehouse"), shown)
@@ -97,10 +95,9 @@ def loader(request: HttpRequest, job_id: UUID) -> HttpResponse:
     shown = {
         "job": found,
         "board": board,
-        "picture": _tier_picture(request, board, plan),
-        "lines": loader_pieces(board=board, plan=plan, units=units(request)),
+        "part": loader_part(request, job=found, plan=plan, board=board),
         "notices": notices_unseen(request, found),
-        "last": last_report(user=signed_in(request)),
+        "last": last_report(user=signed_in(request), job=found),
         "units": units(request),
     }
     return render(request, _template(request, "loader"), shown)
@@ -119,13 +116,6 @@ def fits(request: HttpRequest, job_id: UUID) -> HttpResponse:
     return render(
         request, "jobs/_fits.html", {"job": found, "fits": board, "units": units(request)}
     )
-
-
-def _tier_picture(request: HttpRequest, board: LoaderBoard, plan: LoadPlan) -> str:
-    if board.sheet is None:
-        return ""
-    states = {line.line.key: line.status for line in board.lines}
-    return plan_tier_picture(plan=plan, tier=board.sheet.tier, units=units(request), states=states)
 
 
 def _task_picture(request: HttpRequest, card: TaskCard | None) -> str:

@@ -29,6 +29,7 @@ def hands_on(job: Job) -> Mapping[str, tuple[User, ...]]:
     """Who has a task now, by the task's key. One query."""
     people: defaultdict[str, list[User]] = defaultdict(list)
     opened = Assignment.objects.filter(task__job=job, ended_at__isnull=True)
-    for given in opened.select_related("task", "person"):
+    names = ("task__key", "person__username", "person__first_name", "person__last_name")
+    for given in opened.select_related("task", "person").only(*names):
         people[given.task.key].append(given.person)
     return {key: tuple(found) for key, found in people.items()}

@@ -10,7 +10,7 @@ from jobs.selectors.boards.standing import hands_on, is_missing, stage_of, state
 from loading.models import LoadPlan
 from loading.planner.plan import LoadPlan as PlannedLoad
 from loading.planner.request import LoadRequest
-from loading.selectors import PullLine, plan_of, pull_sheet
+from loading.selectors import WAREHOUSE_STEPS, PullLine, plan_of, pull_sheet
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +79,8 @@ def warehouse_board(*, job: Job, plan: LoadPlan) -> WarehouseBoard:
 
 
 def _entries(job: Job, plan: LoadPlan, state: State) -> tuple[tuple[PullEntry, ...], int]:
-    tasks = {(task.kind, task.tag or task.vault, task.turn): task for task in job.tasks.all()}
+    pulls = job.tasks.filter(kind__in=WAREHOUSE_STEPS)
+    tasks = {(task.kind, task.tag or task.vault, task.turn): task for task in pulls}
     seals = dict(Vault.objects.filter(branch_id=job.branch_id).values_list("code", "seal_number"))
     people = hands_on(job)
     turns: Counter[tuple[str, str]] = Counter()
