@@ -119,6 +119,8 @@ KINDS: dict[type[Exception], Kind] = {
         409, "equipment-unexplained", _("Equipment is missing or too much")
     ),
     jobs.errors.LoadHasJob: Kind(409, "load-has-job", _("The load has a job")),
+    jobs.errors.NoCrewProposed: Kind(409, "no-crew-proposed", _("No such crew was proposed")),
+    jobs.errors.ShiftInvalid: Kind(422, "shift-invalid", _("The shift cannot be")),
     jobs.errors.WindowInvalid: Kind(422, "window-invalid", _("The window is upside down")),
     jobs.errors.PlanOfAnotherLoad: Kind(422, "plan-of-another-load", _("Not a plan of this load")),
     jobs.errors.PlanHoldsNoLonger: Kind(409, "plan-holds-no-longer", _("The plan holds no longer")),

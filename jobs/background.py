@@ -13,6 +13,9 @@ from django.utils import timezone
 from jobs.services import (
     balance_make,
     balances_resend,
+    day_crews_make,
+    day_crews_resend,
+    days_begin,
     replan_execute,
     replans_resend,
     schedule_make,
@@ -46,6 +49,8 @@ def background_work_resend() -> None:
     replans_resend(now=timezone.now())
     schedules_resend(now=timezone.now())
     balances_resend(now=timezone.now())
+    days_begin(now=timezone.now())
+    day_crews_resend(now=timezone.now())
 
 
 @shared_task(name="jobs.background.schedule_make", **_QUICK)
@@ -56,6 +61,13 @@ def background_schedule_make(*, job_id: str) -> None:
 @shared_task(name="jobs.background.balance_make", **_QUICK)
 def background_balance_make(*, branch_id: int, day: str) -> None:
     balance_make(
+        branch_id=branch_id, day=date.fromisoformat(day), worker=_worker(), now=timezone.now()
+    )
+
+
+@shared_task(name="jobs.background.day_crews_make", **_QUICK)
+def background_day_crews_make(*, branch_id: int, day: str) -> None:
+    day_crews_make(
         branch_id=branch_id, day=date.fromisoformat(day), worker=_worker(), now=timezone.now()
     )
 

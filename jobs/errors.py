@@ -26,6 +26,25 @@ class WindowInvalid(JobsError):
         super().__init__(_("the window must end after it begins"))
 
 
+class NoCrewProposed(JobsError):
+    """Nobody, or not everybody who is named, was proposed for a job."""
+
+    def __init__(self, reference: str) -> None:
+        self.reference = reference
+        super().__init__(
+            _("for job %(reference)s no such crew was proposed") % {"reference": reference}
+        )
+
+
+class ShiftInvalid(JobsError):
+    """A shift's times, or those of its breaks, cannot be."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            _("a shift ends after it begins, and its breaks lie within it, one after another")
+        )
+
+
 class PlanOfAnotherLoad(JobsError):
     """A job can only take on a plan that was made for its own load."""
 

@@ -29,16 +29,20 @@ PARTS_FOR: Final[Mapping[str, tuple[Part, ...]]] = {
 }
 """Who does which work, the first part before the others (common practice, no source)."""
 
+BY_FORKLIFT: Final = frozenset({TaskKind.MOVE, TaskKind.PULL, TaskKind.STORE})
+
 _SECOND_PAIR_OF_HANDS: Final[tuple[Part, ...]] = ("helper", "warehouse", "loader")
 
 
 @dataclass(frozen=True, slots=True)
 class Person:
-    """Someone on the crew now. `busy` people have a task and get no other."""
+    """Someone on the crew now. `busy` people have a task and get no other; only who `drives` gets
+    work for the forklift."""
 
     key: str
     part: Part
     busy: bool = False
+    drives: bool = True
 
 
 class Handable(Protocol):
@@ -87,8 +91,11 @@ def hand_out(ready: Sequence[Handable], crew: Sequence[Person]) -> Handout:
 def _team_for(task: Handable, free: Sequence[Person], crew: Sequence[Person]) -> tuple[Person, ...]:
     """The free people for a task; fewer than it takes means that these wait for the others."""
     parts = PARTS_FOR[task.kind]
-    led_by_anybody = not any(person.part in parts for person in crew)
-    leads = [person for person in free if led_by_anybody or person.part in parts]
+    able = [person for person in crew if person.drives or task.kind not in BY_FORKLIFT]
+    led_by_anybody = not any(person.part in parts for person in able)
+    leads = [
+        person for person in free if person in able and (led_by_anybody or person.part in parts)
+    ]
     if not leads:
         return ()
     lead = min(leads, key=lambda person: _rank(person, parts))

@@ -3,23 +3,23 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Final, cast
+from typing import Final
 
 from django.db.models import Prefetch, Q, QuerySet
 
 from jobs.models import Assignment, CrewMember, FloorPlan, Job, Task
-from jobs.scheduling.assigning import Part
 from jobs.scheduling.floor import (
     Begun,
     FloorRequest,
     FloorSchedule,
     Site,
-    Worker,
     floor_request,
     parse_schedule,
 )
 from jobs.scheduling.floor.schedule import NEXT_TASKS
 from jobs.scheduling.rates import WorkRates, duration_s
+from jobs.selectors.floor_crew import floor_crew, member_key
+from jobs.selectors.floor_room import dock_now
 from jobs.selectors.rates import branch_rates
 from loading.selectors import plan_of
 from loading.selectors.kept import Kept
@@ -39,11 +39,6 @@ class StoredSchedule:
 
     def second(self, moment: datetime) -> int:
         return int((moment - self.starts_at).total_seconds())
-
-
-def member_key(member_id: int) -> str:
-    """Fixed width, so that the order of the keys is the order in which people were put on."""
-    return f"{member_id:012d}"
 
 
 def floor_schedule(*, job: Job) -> StoredSchedule | None:
@@ -80,16 +75,18 @@ def next_tasks(
 
 
 def crew_there(*, job: Job, now: datetime) -> QuerySet[CrewMember]:
-    """Who is on the floor and has not left yet, in the order in which they were put on."""
+    """Who is on the floor: has come and not left yet, in the order in which they were put on."""
     staying = Q(leaves_at__isnull=True) | Q(leaves_at__gt=now)
-    return job.crew.filter(staying, active=True).order_by("id")
+    come = Q(comes_at__isnull=True) | Q(comes_at__lte=now)
+    return job.crew.filter(staying, come, active=True).order_by("id")
 
 
 def floor_of(*, job: Job, now: datetime, former: FloorSchedule | None = None) -> FloorRequest:
-    """The open tasks and the people there, from now on.
+    """The open tasks and the people of the day, from now on.
 
-    What waits for room on the dock or for a free spot says so in its needs, so the schedule has
-    no limit of its own for these. The distances are those of a usual warehouse.
+    Who comes later, or is on a break, is there from then on. What waits for room on the dock or for
+    a free spot says so in its needs; the dock's limits hold besides for what lies there unplanned.
+    The distances are those of a usual warehouse.
     """
     opened = Assignment.objects.filter(ended_at__isnull=True)
     tasks = list(
@@ -98,20 +95,24 @@ def floor_of(*, job: Job, now: datetime, former: FloorSchedule | None = None) ->
         .prefetch_related(Prefetch("assignments", queryset=opened, to_attr="in_hand"))
     )
     _hurry(tasks)
-    members = list(crew_there(job=job, now=now))
+    crew = floor_crew(job=job, now=now)
+    there = [one.member for one in crew if one.is_there]
     rates = branch_rates(branch=job.branch)
     frozen = None
     if former is not None:
         keys = {task.key: task for task in tasks}
-        frozen = next_tasks(schedule=former, members=members, open_keys=keys)
+        frozen = next_tasks(schedule=former, members=there, open_keys=keys)
+    dock = dock_now(job=job, tasks=tasks)
     return floor_request(
         tasks,
-        [_worker(member, now) for member in members],
+        [one.worker for one in crew],
+        site=Site(dock_floor_mm2=dock.floor_mm2, vault_spots=dock.vault_spots),
         rates=rates,
+        floor_mm2=dock.takes_mm2,
         pads=_pads(job),
-        begun=_begun(tasks, members, rates, now),
+        begun=_begun(tasks, there, rates, now),
         frozen=frozen,
-        carried_g=_carried_g(job, members),
+        carried_g=_carried_g(job, there),
     )
 
 
@@ -121,13 +122,6 @@ def _hurry(tasks: Sequence[Task]) -> None:
     for task in tasks:
         if task.wanted_tier is not None:
             task.needs = [need for need in task.needs if need not in loads]
-
-
-def _worker(member: CrewMember, now: datetime) -> Worker:
-    until_s = None
-    if member.leaves_at is not None:
-        until_s = max(0, int((member.leaves_at - now).total_seconds()))
-    return Worker(key=member_key(member.pk), part=cast(Part, member.part), until_s=until_s)
 
 
 def _begun(

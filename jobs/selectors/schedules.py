@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from jobs.models import Assignment, CrewMember, Job, Task
-from jobs.selectors.floors import StoredSchedule, floor_schedule, member_key
+from jobs.selectors.floor_crew import member_key
+from jobs.selectors.floors import StoredSchedule, floor_schedule
 
 DONE, NOW, PLANNED = "done", "now", "planned"
 

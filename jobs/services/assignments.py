@@ -1,17 +1,23 @@
 """Giving out the tasks that are ready, and finding jobs whose message was lost."""
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from uuid import UUID
 
 from django.db import transaction
 from django.db.models import Exists, F, OuterRef, Q, QuerySet
 
+from inventory.models import Branch
 from jobs.models import Assignment, CrewMember, FloorPlan, Job, JobState, Replan, Task
 from jobs.scheduling import Handout, Person, hand_out
+from jobs.scheduling.assigning import BY_FORKLIFT
 from jobs.scheduling.floor import Timely, hand_out_timely
-from jobs.selectors.floors import StoredSchedule, crew_there, member_key, stored_schedule
+from jobs.scheduling.floor.request import FORKLIFT
+from jobs.selectors.floor_crew import member_key, not_resting
+from jobs.selectors.floors import StoredSchedule, crew_there, stored_schedule
+from jobs.selectors.forklift_turns import forklift_turns
+from jobs.selectors.shifts import skills_of
 from jobs.services.acceptance import job_tasks_make
 from jobs.services.live import change_publish
 from jobs.services.sending import assigning_send_now
@@ -32,8 +38,9 @@ def tasks_assign(*, job_id: UUID, now: datetime) -> Sequence[Assignment]:
     free, in tier order. Any number of workers
     may do this at once: they take turns at the job's row, and people on two jobs are locked as
     well, so nobody gets two tasks. Nothing is given out of a job that is closed or paused, or
-    whose shipment is held. While the rest is planned anew, what goes into the truck is given out
-    only as far as it stays whatever comes.
+    whose shipment is held, and nothing for the forklift while it is in use on any job of the
+    branch or another one goes first in that lane. While the rest is planned anew, what goes into
+    the truck is given out only as far as it stays whatever comes.
     """
     locked = Job.objects.select_for_update(no_key=True, of=("self",))
     job = locked.select_related("load").filter(pk=job_id).first()
@@ -41,11 +48,13 @@ def tasks_assign(*, job_id: UUID, now: datetime) -> Sequence[Assignment]:
         return ()
     if load_is_held(load=job.load) or _is_paused(job):
         return ()
-    members = _crew(job, now)
+    members = not_resting(job=job, members=_crew(job, now), now=now)
     replans = _replans(job, now)
     tasks = {task.key: task for task in _ready(job, replans)}
     floor = FloorPlan.objects.filter(job=job).defer("document").first()
-    handout, looks_at = _handed_out(job, floor, list(tasks.values()), members, now)
+    stored = stored_schedule(floor) if floor else None
+    ready = _in_turn(job, list(tasks.values()), stored, now)
+    handout, looks_at = _handed_out(_Floor(job, stored, _people(job, members), now), ready)
     by_key = {member_key(member.pk): member for member in members}
     given = [
         Assignment(task=tasks[key], member=member, person_id=member.user_id, given_at=now)
@@ -107,49 +116,68 @@ def _ready(job: Job, replans: Sequence[Replan]) -> QuerySet[Task]:
     return tasks
 
 
-def _handed_out(
-    job: Job,
-    floor: FloorPlan | None,
-    ready: Sequence[Task],
-    members: Sequence[CrewMember],
-    now: datetime,
-) -> tuple[Handout, datetime | None]:
+def _in_turn(
+    job: Job, ready: Sequence[Task], stored: StoredSchedule | None, now: datetime
+) -> Sequence[Task]:
+    """The ready tasks without those for the forklift that have to wait: it does one at a time.
+
+    With the branch's row locked, so that two jobs cannot both find it free.
+    """
+    if not any(task.kind in BY_FORKLIFT for task in ready):
+        return ready
+    Branch.objects.select_for_update(no_key=True).get(pk=job.branch_id)
+    turns = forklift_turns(job=job, ready=ready, now=now)
+    others = [task for task in ready if task.kind not in BY_FORKLIFT]
+    mine = [task for task in ready if task not in others and task.key not in turns.waiting]
+    if turns.in_use or not mine:
+        return others
+    entries = stored.schedule.entries if stored else ()
+    order = {entry.task: place for place, entry in enumerate(entries)}
+    first = min(mine, key=lambda task: (order.get(task.key, len(order)), task.sequence))
+    return [task for task in ready if task is first or task in others]
+
+
+@dataclass(frozen=True, slots=True)
+class _Floor:
+    """A floor while tasks are handed out on it."""
+
+    job: Job
+    stored: StoredSchedule | None
+    people: Sequence[Person]
+    now: datetime
+
+
+def _handed_out(floor: _Floor, ready: Sequence[Task]) -> tuple[Handout, datetime | None]:
     """Who gets what, and when to look again at what nobody got."""
     if not ready:
-        return Handout((), ()), now + LOOKED_AT_AGAIN
+        return Handout((), ()), floor.now + LOOKED_AT_AGAIN
     wanted = [task for task in ready if task.wanted_tier is not None]
-    people = _people(members)
-    first = hand_out(wanted, people)
+    first = hand_out(wanted, floor.people)
     busy = {person for _key, team in first.given for person in team}
-    people = [replace(one, busy=one.busy or one.key in busy) for one in people]
-    stored = stored_schedule(floor) if floor else None
+    people = [replace(one, busy=one.busy or one.key in busy) for one in floor.people]
     rest = [task for task in ready if task.wanted_tier is None]
-    timely = _timely(job, stored, rest, people, now)
+    timely = _timely(replace(floor, people=people), rest)
     handout = Handout(
         (*first.given, *timely.handout.given),
         (*first.crew_too_small, *timely.handout.crew_too_small),
     )
-    if stored is None or timely.looks_at_s is None:
-        return handout, now + LOOKED_AT_AGAIN
-    return handout, stored.starts_at + timedelta(seconds=timely.looks_at_s)
+    if floor.stored is None or timely.looks_at_s is None:
+        return handout, floor.now + LOOKED_AT_AGAIN
+    return handout, floor.stored.starts_at + timedelta(seconds=timely.looks_at_s)
 
 
-def _timely(
-    job: Job,
-    stored: StoredSchedule | None,
-    ready: Sequence[Task],
-    people: Sequence[Person],
-    now: datetime,
-) -> Timely:
+def _timely(floor: _Floor, ready: Sequence[Task]) -> Timely:
+    stored = floor.stored
     if stored is None:
-        return hand_out_timely(None, ready, people, now_s=0, open_needs={}, in_hand=())
-    open_tasks = list(job.tasks.filter(status__in=Task.OPEN).values_list("key", "needs", "status"))
+        return hand_out_timely(None, ready, floor.people, now_s=0, open_needs={}, in_hand=())
+    tasks = floor.job.tasks.filter(status__in=Task.OPEN)
+    open_tasks = list(tasks.values_list("key", "needs", "status"))
     held = (Task.Status.ASSIGNED, Task.Status.BEGUN)
     return hand_out_timely(
         stored.schedule,
         ready,
-        people,
-        now_s=stored.second(now),
+        floor.people,
+        now_s=stored.second(floor.now),
         open_needs={key: needs for key, needs, _status in open_tasks},
         in_hand=[key for key, _needs, status in open_tasks if status in held],
     )
@@ -163,12 +191,20 @@ def _crew(job: Job, now: datetime) -> Sequence[CrewMember]:
     return sorted(members, key=lambda member: member.pk)
 
 
-def _people(members: Sequence[CrewMember]) -> list[Person]:
+def _people(job: Job, members: Sequence[CrewMember]) -> list[Person]:
+    """Where anybody there is certified for the forklift, nobody else drives it."""
     persons = [member.user_id for member in members]
     opened = Assignment.objects.filter(person__in=persons, ended_at__isnull=True)
     busy = frozenset(opened.values_list("person_id", flat=True))
+    skills = skills_of(branch=job.branch, people=persons)
+    drivers = {person for person, kinds in skills.items() if FORKLIFT in kinds}
     return [
-        Person(key=member_key(member.pk), part=member.part, busy=member.user_id in busy)  # type: ignore[arg-type]
+        Person(
+            key=member_key(member.pk),
+            part=member.part,  # type: ignore[arg-type]
+            busy=member.user_id in busy,
+            drives=not drivers or member.user_id in drivers,
+        )
         for member in members
     ]
 

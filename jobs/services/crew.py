@@ -19,6 +19,7 @@ def crew_member_put(
     job: Job,
     user: User,
     part: str,
+    comes_at: datetime | None = None,
     leaves_at: datetime | None = None,
     now: datetime | None = None,
 ) -> CrewMember:
@@ -32,7 +33,9 @@ def crew_member_put(
     if not Role.objects.filter(user=user, branch_id=job.branch_id).exists():
         raise NotOfBranch(user.get_username(), job.branch.code)
     member, _ = CrewMember.objects.update_or_create(
-        job=job, user=user, defaults={"part": part, "leaves_at": leaves_at}
+        job=job,
+        user=user,
+        defaults={"part": part, "comes_at": comes_at, "leaves_at": leaves_at},
     )
     schedule_ask(job=job, now=now or timezone.now())
     assigning_send(job.id)

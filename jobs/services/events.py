@@ -1,6 +1,6 @@
 """Recording what people did and saw, in batches, each event once."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any, Final, cast
@@ -23,9 +23,10 @@ from jobs.folding import (
     plan_facts,
     read_event,
 )
-from jobs.folding.kinds import CHANGES_WORK, WHOLE_FOLD
+from jobs.folding.kinds import CHANGES_WORK, WAREHOUSE_KINDS, WHOLE_FOLD, EventKind
 from jobs.models import Event, Job, JobState
 from jobs.selectors.events import event_folded, events_folded
+from jobs.selectors.forklift_turns import jobs_at_forklift
 from jobs.selectors.states import state_read
 from jobs.services.effects import event_follow
 from jobs.services.live import change_publish
@@ -138,8 +139,16 @@ def _batch_write(batch: _Batch) -> list[EventAnswer]:
         replan_ask(job=job, causes=replan_causes(book.added), now=batch.now)
         _schedule_wish(job, book.added, batch.now)
         assigning_send(job.id)
+        _forklift_free(job, kinds)
         change_publish(job.id, job.branch_id)
     return answers
+
+
+def _forklift_free(job: Job, kinds: Collection[EventKind]) -> None:
+    """What was done in the lanes lets another job's work begin there, or have the forklift."""
+    if not WAREHOUSE_KINDS.isdisjoint(kinds):
+        for other in jobs_at_forklift(job=job):
+            assigning_send(other.id)
 
 
 def _schedule_wish(job: Job, added: Sequence[Event], now: datetime) -> None:

@@ -9,6 +9,7 @@ from django.db import transaction
 ASSIGN = "jobs.background.tasks_assign"
 SCHEDULE = "jobs.background.schedule_make"
 BALANCE = "jobs.background.balance_make"
+DAY_CREWS = "jobs.background.day_crews_make"
 QUEUE = "dispatch"
 REPLAN = "jobs.background.replan_execute"
 REPLAN_QUEUE = "replan"
@@ -53,3 +54,13 @@ def balance_send(branch_id: int, day: date) -> None:
 def balance_send_now(branch_id: int, day: date) -> None:
     told = {"branch_id": branch_id, "day": day.isoformat()}
     current_app.send_task(BALANCE, kwargs=told, queue=QUEUE)
+
+
+def day_crews_send(branch_id: int, day: date) -> None:
+    """Ask for the crews of a day when the transaction commits."""
+    transaction.on_commit(lambda: day_crews_send_now(branch_id, day), robust=True)
+
+
+def day_crews_send_now(branch_id: int, day: date) -> None:
+    told = {"branch_id": branch_id, "day": day.isoformat()}
+    current_app.send_task(DAY_CREWS, kwargs=told, queue=QUEUE)

@@ -16,7 +16,7 @@ from jobs.folding import State, empty_state
 from jobs.models import CrewMember, Event, FloorPlan, Job, JobState, Replan, Task
 from jobs.replanning import carried_over
 from jobs.selectors.events import job_state_fresh
-from jobs.selectors.floors import member_key
+from jobs.selectors.floor_crew import member_key
 from jobs.selectors.notices import job_notices
 from jobs.services import (
     events_record,

@@ -21,7 +21,8 @@ from jobs.models import (
 from jobs.scheduling.floor import SOON_S, Entry, FloorRequest, FloorSchedule, schedule_document
 from jobs.scheduling.rates import DEFAULT_RATES, Observation, rates_document, rates_estimate
 from jobs.selectors.boards import helper_board
-from jobs.selectors.floors import floor_of, floor_schedule, member_key, next_tasks
+from jobs.selectors.floor_crew import member_key
+from jobs.selectors.floors import floor_of, floor_schedule, next_tasks
 from jobs.selectors.forecasts import job_forecast
 from jobs.selectors.proposals import day_proposals
 from jobs.selectors.schedules import job_schedule
@@ -148,7 +149,9 @@ def test_what_is_wanted_meanwhile_is_made_after(
     assert schedules_resend(now=late) == [accepted.id]
     solver = Solver()
     make(accepted, solver, after=timedelta(seconds=6))
-    assert member_key(crew["hugo"].pk) not in solver.seen[0].workers
+    seen = solver.seen[0]
+    on_break = seen.problem.people[seen.workers.index(member_key(crew["hugo"].pk))]
+    assert [begins < 0 < ends for begins, ends in on_break.absences] == [True]
 
 
 def test_a_lost_message_is_sent_again_only_when_it_is_due(accepted: Job) -> None:

@@ -12,7 +12,7 @@ from inventory.models import User
 from jobs.models import CrewMember, FloorPlan, Job, Task
 from jobs.pictures import Run, runs_of, schedule_svg
 from jobs.selectors.boards.times import times_board
-from jobs.selectors.floors import member_key
+from jobs.selectors.floor_crew import member_key
 from jobs.selectors.forecasts import job_forecast
 from jobs.selectors.schedules import DONE, Bar, job_schedule
 from jobs.selectors.schedules import NOW as IN_HAND

@@ -1,6 +1,7 @@
 """Handing tasks out by a schedule, between two searches."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from jobs.scheduling.assigning import Handable, Handout, Person, hand_out
 from jobs.scheduling.floor.schedule import FloorSchedule
@@ -32,6 +33,6 @@ def hand_out_scheduled(
             given.append((task.key, team))
         else:
             left.append(task)
-    still = [Person(person.key, person.part, person.key not in free) for person in crew]
+    still = [replace(person, busy=person.key not in free) for person in crew]
     rest = hand_out(left, still)
     return Handout(given=(*given, *rest.given), crew_too_small=rest.crew_too_small)

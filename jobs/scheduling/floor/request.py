@@ -5,7 +5,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final, Protocol
 
-from jobs.scheduling.assigning import PARTS_FOR, Part
+from jobs.scheduling.assigning import BY_FORKLIFT, PARTS_FOR, Part
 from jobs.scheduling.carrying import least_laden_first
 from jobs.scheduling.rates import DEFAULT_RATES, WorkRates, duration_s
 from jobs.scheduling.solver.problem import Activity, Hold, Mode, Person, Problem
@@ -17,7 +17,6 @@ WALKING_MM_S: Final = 1_200
 FORKLIFT: Final = "forklift"
 HEAVY_G: Final = 15_000
 """From here on it matters who has carried how much (common practice, no source)."""
-_BY_FORKLIFT: Final = frozenset({TaskKind.MOVE, TaskKind.PULL, TaskKind.STORE})
 _IN_THE_TRUCK: Final = frozenset({TaskKind.LOAD, TaskKind.FILL, TaskKind.CLOSE, TaskKind.TAKE_OUT})
 _SECOND: Final[tuple[Part, ...]] = ("helper", "warehouse", "loader")
 _QUICKER_BY_TWO: Final = frozenset({TaskKind.WRAP})
@@ -211,7 +210,7 @@ class _Maker:
         )
 
     def _lead_ranks(self, task: Work) -> tuple[int, ...]:
-        if task.kind in _BY_FORKLIFT and self.drivers:
+        if task.kind in BY_FORKLIFT and self.drivers:
             return tuple(0 if worker.key in self.drivers else -1 for worker in self.crew)
         parts = PARTS_FOR[task.kind]
         if not any(worker.part in parts for worker in self.crew):
@@ -243,7 +242,7 @@ class _Maker:
         return by_kind.get(TaskKind(task.kind), usual)
 
     def _amounts(self, task: Work) -> tuple[int, ...]:
-        return (int(task.kind in _BY_FORKLIFT), 0, 0)
+        return (int(task.kind in BY_FORKLIFT), 0, 0)
 
     def person(self, worker: Worker) -> Person:
         away = list(worker.breaks_s)

@@ -7,7 +7,8 @@ from inventory.models import User
 from jobs.models import CrewMember, Job, Task
 from jobs.scheduling.assigning import PARTS_FOR
 from jobs.scheduling.carrying import ShiftMass
-from jobs.selectors.floors import floor_schedule, member_key
+from jobs.selectors.floor_crew import member_key
+from jobs.selectors.floors import floor_schedule
 from jobs.selectors.tasks import TaskCard, shift_mass_of, task_card, task_in_hand
 from loading.selectors import plan_long_fields
 

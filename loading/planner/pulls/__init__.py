@@ -17,6 +17,7 @@ from loading.planner.pulls.sharing import (
     shared_day,
 )
 from loading.planner.pulls.storing import lane_to_store
+from loading.planner.pulls.turns import waits_for
 from loading.planner.pulls.yard import StandingVault, Yard, YardLane, yard_of
 
 __all__ = [
@@ -49,6 +50,7 @@ __all__ = [
     "retrieve_groups",
     "shared_day",
     "steps_back",
+    "waits_for",
     "warm",
     "yard_of",
 ]

@@ -1,0 +1,134 @@
+"""One forklift for all docks, and lanes that two jobs of a day need: who is given work when."""
+
+from copy import deepcopy
+from datetime import timedelta
+
+import pytest
+
+from inventory.models import Branch, Lane, Release, Shipment, User, Vault
+from jobs.models import CrewMember, Job
+from jobs.selectors.forklift_turns import FORGOTTEN_AFTER, forklift_turns, jobs_at_forklift
+from jobs.services import crew_member_put, events_record, job_accept_plan, tasks_assign
+from jobs.services.shifts import skills_put
+from loading.models import Dock, Load, Truck
+from tests.jobs import stage
+from tests.jobs.reports import report
+from tests.jobs.scenario import PLAN
+from tests.jobs.stage import NOW
+
+
+@pytest.fixture
+def lanes(branch: Branch) -> None:
+    """Lane L1 holds V1 of the small load behind W1 of the other one; X9 stands in L2."""
+    for name in ("L1", "L2", "L3"):
+        Lane.objects.create(branch=branch, name=name, depth=2, levels=1)
+    for code, lane, depth in (("V1", "L1", 2), ("W1", "L1", 1), ("X9", "L3", 2)):
+        lane_row = branch.lanes.get(name=lane)
+        Vault.objects.create(branch=branch, code=code, lane=lane_row, depth=depth, level=1)
+
+
+@pytest.fixture
+def other(branch: Branch, load: Load) -> Job:
+    """A job of the same day, an hour before, that pulls W1 at another dock."""
+    shipment = Shipment.objects.create(
+        branch=branch, lot_number="7", label_color="red", reference="SHP-2"
+    )
+    second = Load.objects.create(
+        branch=branch,
+        reference="other",
+        release=Release.objects.create(shipment=shipment, reference="R2", receiver_name="carrier"),
+        truck=Truck.objects.get(),
+        dock=Dock.objects.create(branch=branch, name="2", vault_spots=1, floor_mm2=5_000_000),
+        distance_km=20,
+        pad_mm=10,
+    )
+    document = deepcopy(PLAN)
+    document["steps"] = [{"do": "pull", "vault": "W1"}]
+    plan = stage.store_plan(second, document)
+    job = stage.make_job(second)
+    Job.objects.filter(pk=job.pk).update(window_start=job.window_start - timedelta(hours=1))
+    return job_accept_plan(job=job, plan=plan, by=None, now=NOW)
+
+
+@pytest.fixture
+def wes(other: Job) -> CrewMember:
+    person = stage.make_person(other.branch, "wes", "warehouse")
+    return crew_member_put(job=other, user=person, part="warehouse", now=NOW)
+
+
+def given(job: Job) -> set[str]:
+    return {one.task.key for one in tasks_assign(job_id=job.id, now=NOW)}
+
+
+def tell(job: Job, by: User, *events: tuple[str, str]) -> None:
+    told = [report(kind, vault=code) for kind, code in events]
+    events_record(job=job, events=told, actor=by, now=NOW)
+
+
+def test_a_vault_behind_anothers_is_not_given_out_before_that_is_pulled(
+    lanes: None,
+    accepted: Job,
+    crew: dict[str, CrewMember],
+    other: Job,
+    wes: CrewMember,
+    dispatcher: User,
+) -> None:
+    moved = report("vault_moved", vault="X9", lane="L2")
+    fetched = report("piece_fetched", tag="007")
+    events_record(job=accepted, events=[moved, fetched], actor=dispatcher, now=NOW)
+    ready = list(accepted.tasks.filter(key="pull:V1", status="ready"))
+    assert dict(forklift_turns(job=accepted, ready=ready, now=NOW).waiting) == {"pull:V1": "other"}
+    assert "pull:V1" not in given(accepted)
+    assert given(other) == {"pull:W1"}
+    tell(other, wes.user, ("vault_pulled", "W1"))
+    assert given(accepted) == {"pull:V1"}
+
+
+def test_a_job_without_a_crew_keeps_nobody_waiting(
+    lanes: None, accepted: Job, crew: dict[str, CrewMember], other: Job, dispatcher: User
+) -> None:
+    moved = report("vault_moved", vault="X9", lane="L2")
+    events_record(job=accepted, events=[moved], actor=dispatcher, now=NOW)
+    assert "pull:V1" in given(accepted)
+
+
+def test_the_forklift_is_given_to_one_dock_at_a_time(
+    accepted: Job, crew: dict[str, CrewMember], other: Job, wes: CrewMember, dispatcher: User
+) -> None:
+    fetched = report("piece_fetched", tag="007")
+    events_record(job=accepted, events=[fetched], actor=dispatcher, now=NOW)
+    assert given(other) == {"pull:W1"}
+    assert "move:X9" not in given(accepted)
+    tell(other, wes.user, ("vault_pulled", "W1"))
+    assert "move:X9" in given(accepted)
+
+
+def test_a_pull_that_nobody_reported_does_not_keep_the_other_dock_for_ever(
+    accepted: Job, crew: dict[str, CrewMember], other: Job, wes: CrewMember, dispatcher: User
+) -> None:
+    fetched = report("piece_fetched", tag="007")
+    events_record(job=accepted, events=[fetched], actor=dispatcher, now=NOW)
+    assert given(other) == {"pull:W1"}
+    assert "move:X9" not in given(accepted)
+    late = tasks_assign(job_id=accepted.id, now=NOW + FORGOTTEN_AFTER)
+    assert "move:X9" in {one.task.key for one in late}
+
+
+def test_the_jobs_that_the_forklift_is_free_for_are_known(
+    accepted: Job, crew: dict[str, CrewMember], other: Job, dispatcher: User
+) -> None:
+    assert jobs_at_forklift(job=other) == [accepted]
+    tell(accepted, dispatcher, ("vault_pulled", "V1"), ("vault_pulled", "V2"))
+    moved = report("vault_moved", vault="X9", lane="L2")
+    events_record(job=accepted, events=[moved], actor=dispatcher, now=NOW)
+    assert jobs_at_forklift(job=other) == []
+
+
+def test_only_who_is_certified_is_sent_with_the_forklift(
+    accepted: Job, crew: dict[str, CrewMember]
+) -> None:
+    walt = stage.make_person(accepted.branch, "walt", "warehouse")
+    crew_member_put(job=accepted, user=walt, part="warehouse", now=NOW)
+    skills_put(branch=accepted.branch, person=walt, kinds=["forklift"])
+    (mine,) = (one for one in tasks_assign(job_id=accepted.id, now=NOW) if one.task.kind == "move")
+    assert mine.person == walt
