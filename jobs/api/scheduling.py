@@ -4,15 +4,14 @@ from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
-from django.utils.translation import gettext as _
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers, status
-from rest_framework.exceptions import ValidationError
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from inventory.models import User
+from jobs.api.named import user_named
 from jobs.api.serializers import CrewMemberSerializer
 from jobs.selectors.access import job_demanded
 from jobs.selectors.forecasts import JobForecast, job_forecast
@@ -129,7 +128,7 @@ class JobProposalsView(APIView):
         to_job = job_demanded(user=request.user, job_id=told["to_job"], action="job.dispatch")
         sent = proposal_accept(
             wish=told["wish"],
-            person=_named(told["person"]),
+            person=user_named(told["person"]),
             from_job=job,
             to_job=to_job,
             by=_signed_in(request),
@@ -144,24 +143,15 @@ class JobPinView(APIView):
         """Keep a person on this job for its day."""
         job = job_demanded(user=request.user, job_id=job_id, action="job.dispatch")
         by, now = _signed_in(request), timezone.now()
-        pin = crew_pin(person=_named(person), job=job, by=by, now=now)
+        pin = crew_pin(person=user_named(person), job=job, by=by, now=now)
         return Response(PinSerializer(pin).data)
 
     @extend_schema(responses={204: None})
     def delete(self, request: Request, job_id: UUID, person: str) -> Response:
         """Let a person go where the day needs people."""
         job = job_demanded(user=request.user, job_id=job_id, action="job.dispatch")
-        crew_unpin(person=_named(person), job=job, now=timezone.now())
+        crew_unpin(person=user_named(person), job=job, now=timezone.now())
         return Response(status=status.HTTP_204_NO_CONTENT)
-
-
-def _named(username: str) -> User:
-    user = User.objects.filter(username=username).first()
-    if user is None:
-        raise ValidationError(
-            {"person": [_("nobody signs in as %(username)s") % {"username": username}]}
-        )
-    return user
 
 
 def _signed_in(request: Request) -> User:
