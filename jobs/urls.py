@@ -8,6 +8,7 @@ from jobs.views import (
     app,
     closing,
     crews,
+    day_crews,
     days,
     floor,
     forklift,
@@ -73,6 +74,10 @@ urlpatterns = [
     path("days/<day:day>/times/accept/", proposals.accept, name="proposal-accept"),
     path("days/<day:day>/times/pin/", proposals.pin, name="crew-pin"),
     path("days/<day:day>/times/unpin/", proposals.unpin, name="crew-unpin"),
+    path("days/<day:day>/crews/", day_crews.day_crews, name="day-crews"),
+    path("days/<day:day>/crews/accept/", day_crews.accept, name="day-crews-accept"),
+    path("days/<day:day>/crews/<slug:branch_code>/ask/", day_crews.ask, name="day-crews-ask"),
+    path("days/<day:day>/crews/<slug:branch_code>/shift/", day_crews.shift, name="day-crews-shift"),
     path("days/<day:day>/forklift/", forklift.forklift, name="forklift"),
     path("days/<day:day>/forklift/<slug:branch_code>/", forklift.announce, name="arrival"),
     path(
