@@ -19,6 +19,15 @@ class PieceInVaultSerializer(serializers.Serializer[Any]):
     leaves = serializers.BooleanField()
 
 
+class LookSerializer(serializers.Serializer[Any]):
+    """A piece that may not ride, or only with care."""
+
+    tag = serializers.CharField()
+    group = serializers.CharField(source="caution.said")
+    verdict = serializers.CharField(source="caution.verdict")
+    what_to_do = serializers.CharField(source="caution.advice")
+
+
 class PullLineSerializer(serializers.Serializer[Any]):
     number = serializers.IntegerField()
     step = serializers.IntegerField(help_text="The step's number in the plan, from 1.")
@@ -34,6 +43,7 @@ class PullLineSerializer(serializers.Serializer[Any]):
     off_dock_step = serializers.IntegerField(allow_null=True)
     place = serializers.CharField(allow_null=True, help_text="Where a loose piece stands.")
     done = serializers.BooleanField()
+    looks = LookSerializer(many=True)
 
 
 class PullSheetSerializer(serializers.Serializer[Any]):

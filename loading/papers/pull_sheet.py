@@ -103,6 +103,12 @@ def _to(line: PullLine) -> str:
 
 def _contents(line: PullLine) -> str:
     stays = _("stays")
-    return ", ".join(
+    tags = ", ".join(
         piece.tag if piece.leaves else f"{piece.tag} ({stays})" for piece in line.contents
     )
+    looks = (
+        _("%(tag)s, look: %(group)s.") % {"tag": look.tag, "group": look.caution.said}
+        + f" {look.caution.advice}"
+        for look in line.looks
+    )
+    return " ".join(filter(None, (tags, *looks)))

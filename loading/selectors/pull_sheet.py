@@ -1,9 +1,10 @@
 """What the warehouse does for a load, in order: vaults shifted, pulled, cleared, put back."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+from inventory.may_not_ride import RidingCaution, riding_cautions
 from loading.models import LoadPlan
 from loading.planner.plan import Step
 from loading.planner.pulls import Yard, yard_of
@@ -31,13 +32,22 @@ class PieceInVault:
 
 
 @dataclass(frozen=True, slots=True)
+class Look:
+    """A piece to look at before it rides, and why."""
+
+    tag: str
+    caution: RidingCaution
+
+
+@dataclass(frozen=True, slots=True)
 class PullLine:
     """One action. `step` is its number in the plan (from 1), `number` its line on the sheet.
 
     `moved_for` names the vault that a shifted one stood in front of; `contents` lists what is in
     a pulled vault, door side first; `off_dock_step` is the step that takes it off the dock again;
     `into` is the open vault that a piece goes back into (None: a loose piece, to its place);
-    `place` is where a loose piece stands, as far as somebody has told it.
+    `place` is where a loose piece stands, as far as somebody has told it; `looks` names pieces
+    that may not ride, or only with care.
     """
 
     number: int
@@ -55,6 +65,7 @@ class PullLine:
     into: str | None = None
     place: str | None = None
     done: bool = False
+    looks: tuple[Look, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,14 +90,29 @@ def pull_sheet(*, plan: LoadPlan) -> PullSheet:
         vault_spots=request.dock.vault_spots,
         lines=_lines.of(
             plan.run_id,
-            lambda: _with_places(pull_lines_of(request, planned.steps), plan.request_document),
+            lambda: tuple(
+                replace(line, looks=tuple(_looks(line, request.distance_km)))
+                for line in _with_places(
+                    pull_lines_of(request, planned.steps), plan.request_document
+                )
+            ),
         ),
     )
 
 
-def _with_places(lines: Iterable[PullLine], document: Mapping[str, Any]) -> tuple[PullLine, ...]:
+def _with_places(lines: Iterable[PullLine], document: Mapping[str, Any]) -> Iterator[PullLine]:
     places = {item["tag"]: item["place"] for item in document["items"] if "place" in item}
-    return tuple(replace(line, place=places.get(line.tag or "")) for line in lines)
+    return (replace(line, place=places.get(line.tag or "")) for line in lines)
+
+
+def _looks(line: PullLine, distance_km: float) -> Iterator[Look]:
+    """By the pieces' names, at the vault that is pulled or the piece that is fetched."""
+    named = [(piece.tag, piece.name) for piece in line.contents if piece.leaves]
+    if line.do == "fetch" and line.tag is not None and line.name is not None:
+        named.append((line.tag, line.name))
+    for tag, name in named:
+        for caution in riding_cautions(name, distance_km=distance_km):
+            yield Look(tag, caution)
 
 
 def pull_lines_of(request: LoadRequest, steps: tuple[Step, ...]) -> tuple[PullLine, ...]:

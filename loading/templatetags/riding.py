@@ -8,6 +8,6 @@ register = template.Library()
 
 
 @register.filter
-def cautions(name: str) -> tuple[RidingCaution, ...]:
-    """What speaks against loading a piece of this name."""
-    return riding_cautions(name)
+def cautions(name: str, distance_km: float | None = None) -> tuple[RidingCaution, ...]:
+    """What speaks against loading a piece of this name for a trip of this length."""
+    return riding_cautions(name, distance_km=distance_km)

@@ -81,10 +81,12 @@ def _make_truck(branch: Branch) -> Truck:
     )
 
 
-def store_plan(load: Load, document: dict[str, Any] = PLAN) -> LoadPlan:
+def store_plan(
+    load: Load, document: dict[str, Any] = PLAN, request: dict[str, Any] = REQUEST
+) -> LoadPlan:
     run = PlanRun.objects.create(
         load=load,
-        request_document=REQUEST,
+        request_document=request,
         seed=1,
         budget_s=1,
         status="done",
@@ -94,7 +96,7 @@ def store_plan(load: Load, document: dict[str, Any] = PLAN) -> LoadPlan:
         load=load,
         version=load.plans.count() + 1,
         run=run,
-        request_document=REQUEST,
+        request_document=request,
         document=document,
         figures={},
         checked_at=NOW,
