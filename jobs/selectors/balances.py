@@ -1,6 +1,6 @@
 """A branch's day as the balance looks at it: its jobs at work, their crews, and what is left."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Final
@@ -12,13 +12,13 @@ from jobs.scheduling.day import DayJob, DayPerson, DayPlan, DayRequest, Post, ta
 from jobs.scheduling.day.request import LOADER
 from jobs.selectors.floors import crew_there
 from jobs.selectors.forecasts import job_forecast
+from jobs.selectors.ways import dock_place, ways_s
 from loading.selectors import load_is_held
 
 MORE_PEOPLE: Final = 3
 """So many more than there are may come to a job; beyond that they stand in each other's way."""
 LOST_PCT: Final = 5
 WHOLE_DAY_S: Final = 24 * 3600
-PLACE: Final = "dock"
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +30,7 @@ class DayToBalance:
 
 
 def day_to_balance(*, branch: Branch, day: date, now: datetime) -> DayToBalance:
-    """The jobs at work, all at the branch's dock, so without ways.
+    """The jobs at work, each at its dock, where its people are.
 
     A job with nobody on it waits for whoever is done first elsewhere, unless the office holds it.
     """
@@ -40,9 +40,11 @@ def day_to_balance(*, branch: Branch, day: date, now: datetime) -> DayToBalance:
     day_jobs = [one for job, crew in crews.items() if (one := _day_job(job, crew, now)) is not None]
     at_work = {one.key for one in day_jobs}
     teams = {str(job.pk): crew for job, crew in crews.items() if str(job.pk) in at_work}
+    at_docks = {job: crew for job, crew in crews.items() if str(job.pk) in teams}
     request = DayRequest(
         jobs=tuple(day_jobs),
-        people=tuple(_people(teams.values(), now)),
+        people=tuple(_people(at_docks, now)),
+        travel_s=ways_s(branch=branch, docks={job.load.dock_id for job in crews}),
         pins=_pins(day, teams),
     )
     posts = (Post(key, tuple(map(_key, crew)), 0, 0, 0) for key, crew in teams.items())
@@ -63,7 +65,7 @@ def _day_job(job: Job, crew: Sequence[CrewMember], now: datetime) -> DayJob | No
         work_s = left_s * (people * 100 - max(0, people - minimum) * LOST_PCT) // 100
     return DayJob(
         key=str(job.pk),
-        place=PLACE,
+        place=dock_place(job.load.dock_id),
         takes_s=takes_by_people(work_s, minimum=minimum, most=people + MORE_PEOPLE),
         window_s=(0, max(0, int((job.window_end - now).total_seconds()))),
         needs_loader=LOADER in needed,
@@ -78,16 +80,17 @@ def _needed(job: Job, crew: Sequence[CrewMember]) -> list[str]:
     return sorted({member.part for member in crew} & leads - {CrewMember.Part.HELPER})
 
 
-def _people(crews: Iterable[Sequence[CrewMember]], now: datetime) -> list[DayPerson]:
+def _people(crews: Mapping[Job, Sequence[CrewMember]], now: datetime) -> list[DayPerson]:
     people: dict[str, DayPerson] = {}
-    for member in (one for crew in crews for one in crew):
+    for job, member in ((job, one) for job, crew in crews.items() for one in crew):
+        place = dock_place(job.load.dock_id)
         known = people.get(_key(member))
         until_s = WHOLE_DAY_S
         if member.leaves_at is not None:
             until_s = max(0, int((member.leaves_at - now).total_seconds()))
         skills = frozenset({member.part}) | (known.skills if known else frozenset())
         people[_key(member)] = DayPerson(
-            _key(member), skills, 0, min(until_s, known.until_s) if known else until_s, PLACE
+            _key(member), skills, 0, min(until_s, known.until_s) if known else until_s, place
         )
     return list(people.values())
 

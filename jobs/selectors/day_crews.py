@@ -6,18 +6,18 @@ from datetime import date, datetime
 from typing import Final, TypedDict
 
 from inventory.models import Branch, Role, User
-from jobs.models import CrewMember, CrewPin, DayCrews, DockWay, Job, Shift, Task
+from jobs.models import CrewMember, CrewPin, DayCrews, Job, Shift, Task
 from jobs.scheduling.assigning import BY_FORKLIFT, PARTS_FOR
 from jobs.scheduling.day import DayJob, DayPerson, DayRequest, takes_by_people
 from jobs.scheduling.day.request import LOADER
 from jobs.scheduling.floor.request import FORKLIFT
 from jobs.selectors.forecasts import job_forecast
 from jobs.selectors.shifts import skills_of
+from jobs.selectors.ways import HOME, dock_place, ways_s
 from loading.selectors import load_is_held
 
 MOST_PEOPLE: Final = 8
 """More stand in each other's way on one dock (common practice, no source)."""
-HOME: Final = "branch"
 _PARTS: Final = (CrewMember.Part.LOADER, CrewMember.Part.WAREHOUSE, CrewMember.Part.HELPER)
 
 
@@ -97,13 +97,12 @@ def day_to_man(*, branch: Branch, day: date, now: datetime) -> DayRequest:
     stays = on | dict(pinned.values_list("person_id", "job_id"))
     people = _people(branch, day, now)
     skills = {skill for person in people for skill in person.skills}
-    ways = dict(DockWay.objects.filter(dock__branch=branch).values_list("dock", "minutes"))
     day_jobs = [one for job in jobs_there if (one := _day_job(job, skills, len(people), now))]
     keys = {one.key for one in day_jobs}
     return DayRequest(
         jobs=tuple(day_jobs),
         people=tuple(people),
-        travel_s=_ways_s({job.load.dock_id for job in jobs_there}, ways),
+        travel_s=ways_s(branch=branch, docks={job.load.dock_id for job in jobs_there}),
         pins={
             person.key: str(stays[int(person.key)])
             for person in people
@@ -172,7 +171,7 @@ def _day_job(job: Job, skills: Collection[str], people: int, now: datetime) -> D
     minimum = max(1, hands, len(needed))
     return DayJob(
         key=str(job.pk),
-        place=_place(job.load.dock_id),
+        place=dock_place(job.load.dock_id),
         takes_s=takes_by_people(
             forecast.work_s, minimum=minimum, most=max(minimum, min(MOST_PEOPLE, people))
         ),
@@ -194,21 +193,6 @@ def _needed(kinds: Iterable[str], skills: Collection[str]) -> list[str]:
     if FORKLIFT in needed:
         needed.discard(CrewMember.Part.WAREHOUSE)
     return sorted(needed - {CrewMember.Part.HELPER})
-
-
-def _place(dock: int) -> str:
-    return f"dock {dock}"
-
-
-def _ways_s(docks: Collection[int], minutes: Mapping[int, int]) -> dict[tuple[str, str], int]:
-    ways = {(HOME, _place(dock)): 60 * minutes.get(dock, 0) for dock in docks}
-    ways |= {
-        (_place(one), _place(other)): 60 * (minutes.get(one, 0) + minutes.get(other, 0))
-        for one in docks
-        for other in docks
-        if one < other
-    }
-    return ways
 
 
 def _read(

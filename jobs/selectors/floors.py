@@ -166,15 +166,15 @@ def _pads(job: Job) -> dict[str, int]:
 
 
 def _carried_g(job: Job, members: Sequence[CrewMember]) -> dict[str, int]:
-    """What each has carried on this job, a shared piece by equal parts."""
-    carried = dict.fromkeys((member_key(member.pk) for member in members), 0)
+    """What each has carried on the jobs of the day, a shared piece by equal parts."""
+    keys = {member.user_id: member_key(member.pk) for member in members}
+    carried = dict.fromkeys(keys.values(), 0)
     done = Assignment.objects.filter(
-        task__job=job, task__weight_g__gt=0, ending=Assignment.Ending.DONE
+        person__in=keys,
+        task__job__day=job.day,
+        task__weight_g__gt=0,
+        ending=Assignment.Ending.DONE,
     )
-    for member_id, weight_g, people in done.values_list(
-        "member_id", "task__weight_g", "task__people"
-    ):
-        key = member_key(member_id)
-        if key in carried:
-            carried[key] += weight_g // max(1, people)
+    for person, weight_g, people in done.values_list("person", "task__weight_g", "task__people"):
+        carried[keys[person]] += weight_g // max(1, people)
     return carried

@@ -8,6 +8,7 @@ from inventory.models import Branch, Role, User
 from jobs.errors import JobClosed, NoCrewProposed
 from jobs.models import CrewPin, DayCrews, Job
 from jobs.scheduling.day import DayPlan, DayRequest, Post
+from jobs.selectors.balances import day_to_balance
 from jobs.selectors.day_crews import ProposedDay, day_to_man, proposed_day
 from jobs.services import (
     crew_accept,
@@ -225,3 +226,16 @@ def test_a_day_that_is_manned_or_has_no_shifts_is_left_alone(
     crew_member_put(job=accepted, user=dispatcher, part="helper", now=NOW)
     assert days_begin(now=NOW) == []
     assert not DayCrews.objects.filter(day=date(2026, 3, 4)).exists()
+
+
+def test_a_change_during_the_day_counts_the_way_to_the_other_dock(
+    branch: Branch, accepted: Job, other: Job, pool: dict[str, User]
+) -> None:
+    dock_way_put(dock=accepted.load.dock, minutes=5)
+    dock_way_put(dock=other.load.dock, minutes=20)
+    for name in ("lou", "wim", "ada"):
+        crew_member_put(job=accepted, user=pool[name], part=PEOPLE[name], now=NOW)
+    request = day_to_balance(branch=branch, day=DAY, now=NOW).request
+    places = {job.key: job.place for job in request.jobs}
+    assert request.way_s(places[str(accepted.pk)], places[str(other.pk)]) == 25 * 60
+    assert {person.place for person in request.people} == {places[str(accepted.pk)]}

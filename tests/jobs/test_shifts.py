@@ -6,14 +6,22 @@ import pytest
 
 from inventory.models import Branch, User
 from jobs.errors import NotOfBranch, ShiftInvalid
-from jobs.models import CrewMember, FloorPlan, Job, Shift, Skill
+from jobs.models import Assignment, CrewMember, FloorPlan, Job, Shift, Skill
 from jobs.scheduling.floor import FloorSchedule
 from jobs.scheduling.solver.problem import Person
 from jobs.selectors.floor_crew import floor_crew, member_key
 from jobs.selectors.floors import crew_there, floor_of
 from jobs.selectors.shifts import USUAL_BREAK
-from jobs.services import events_record, schedule_make, tasks_assign
+from jobs.services import (
+    crew_member_put,
+    events_record,
+    job_accept_plan,
+    schedule_make,
+    tasks_assign,
+)
 from jobs.services.shifts import shift_drop, shift_put, skills_put
+from loading.models import Load
+from tests.jobs import stage
 from tests.jobs.reports import report
 from tests.jobs.stage import DAY, NOW
 
@@ -127,6 +135,32 @@ def test_what_lies_on_the_floor_without_a_task_takes_its_room(
     accepted.tasks.filter(tag="007").update(status="withdrawn")
     after = floor_of(job=accepted, now=NOW).problem.capacities[FLOOR]
     assert before - after == 1.3 * 2000 * 300
+
+
+def test_what_was_carried_on_another_job_of_the_day_counts(
+    accepted: Job, crew: dict[str, CrewMember], load: Load
+) -> None:
+    """The sofa for two goes to whoever has carried less today: on this job nobody has yet."""
+    request = floor_of(job=accepted, now=NOW)
+    hanne, hugo = (request.workers.index(member_key(crew[n].pk)) for n in ("hanne", "hugo"))
+    carry = request.problem.activities[request.tasks.index("carry:006")].modes[0]
+    assert carry.seats[0][hanne] < carry.seats[0][hugo]
+    load.pk, load.reference = None, "other"
+    load.save()
+    plan = stage.store_plan(load)
+    other = job_accept_plan(job=stage.make_job(load), plan=plan, by=None, now=NOW)
+    there = crew_member_put(job=other, user=crew["hanne"].user, part="helper", now=NOW)
+    Assignment.objects.create(
+        task=other.tasks.get(key="carry:007"),
+        member=there,
+        person=there.user,
+        given_at=NOW,
+        ended_at=NOW,
+        ending="done",
+    )
+    again = floor_of(job=accepted, now=NOW)
+    carry = again.problem.activities[again.tasks.index("carry:006")].modes[0]
+    assert carry.seats[0][hanne] > carry.seats[0][hugo]
 
 
 def test_times_that_cannot_be_are_refused(branch: Branch, dispatcher: User) -> None:
