@@ -4,6 +4,7 @@ Tags from axe-core's own documentation; the tool is in tests/browser/vendor.
 """
 
 from collections.abc import Callable
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -11,10 +12,12 @@ from django.urls import reverse
 from django.utils import timezone
 from playwright.sync_api import BrowserContext, Page
 
-from jobs.models import Job, Replan
-from jobs.services import pairing_create, tasks_assign
+from inventory.models import User
+from jobs.models import DayCrews, Job, Replan
+from jobs.services import pairing_create, shift_put, tasks_assign
 from tests.browser.conftest import DESK, PHONE, Enter
 from tests.browser.floor import set_up
+from tests.jobs import stage
 from tests.jobs.stage import NOW
 
 PLAIN = str.maketrans("/?=&", "----")
@@ -33,12 +36,38 @@ def _pages(job: Job) -> dict[str, list[str]]:
         "dana": [
             "/days/2026-03-04/",
             "/days/2026-03-04/times/",
+            "/days/2026-03-04/crews/",
             *(reverse(f"jobs:{name}", args=at) for name in (*names, "loader", "warehouse")),
             versions,
         ],
         "wim": ["/my-task/"],
         "hanne": ["/my-task/"],
     }
+
+
+def _propose_crew(job: Job, people: list[User]) -> None:
+    """A shift and a place on the proposed crew for each, one of them not put on the job yet."""
+    new = stage.make_person(job.branch, "nils", "helper")
+    hours, rest = (NOW, NOW + timedelta(hours=9)), (NOW + timedelta(hours=3),) * 2
+    for person in (*people, new):
+        breaks = [(rest[0], rest[1] + timedelta(minutes=30))]
+        shift_put(
+            branch=job.branch, person=person, day=job.day, hours=hours, breaks=breaks, now=NOW
+        )
+    row = {
+        "job": str(job.pk),
+        "people": [
+            {"person": one.pk, "part": "helper", "why": why}
+            for one, why in zip(
+                (*people, new), ("loader", "forklift", "hands", "hands", "sooner"), strict=True
+            )
+        ],
+        "starts_at": NOW.isoformat(),
+        "ends_at": (NOW + timedelta(hours=3)).isoformat(),
+        "spare_min": 60,
+        "one_less_min": 25,
+    }
+    DayCrews.objects.create(branch=job.branch, day=job.day, posts=[row], made_at=NOW)
 
 
 @pytest.mark.parametrize("ground", ["light", "dark"])
@@ -50,6 +79,7 @@ def test_pages_are_accessible_and_fit_the_screen(
     tasks_assign(job_id=job.id, now=NOW)
     told = {"asked_at": NOW, "finished_at": NOW, "causes": ["vault_not_found V2"]}
     Replan.objects.create(job=job, status=Replan.Status.KEPT, **told)
+    _propose_crew(job, [member.user for member in crew.values()])
     people = {"dana": dana, **{name: member.user for name, member in crew.items()}}
     found: dict[str, object] = {}
     for name, addresses in _pages(job).items():
