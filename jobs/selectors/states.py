@@ -21,3 +21,9 @@ def state_read(*, job: Job, stored: JobState | None) -> State:
     if is_of_this_form(stored.state):
         return cast(State, stored.state)
     return job_state_fresh(job=job)
+
+
+def is_paused(*, job: Job) -> bool:
+    """Whether all work on a job rests. Only that is read of the state, which is long."""
+    paused = JobState.objects.filter(job=job).values_list("state__pause__value", flat=True)
+    return bool(paused.first())

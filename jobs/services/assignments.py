@@ -9,7 +9,7 @@ from django.db import transaction
 from django.db.models import Exists, F, OuterRef, Q, QuerySet
 
 from inventory.models import Branch
-from jobs.models import Assignment, CrewMember, FloorPlan, Job, JobState, Replan, Task
+from jobs.models import Assignment, CrewMember, FloorPlan, Job, Replan, Task
 from jobs.scheduling import Handout, Person, hand_out
 from jobs.scheduling.assigning import BY_FORKLIFT
 from jobs.scheduling.floor import Timely, hand_out_timely
@@ -18,6 +18,7 @@ from jobs.selectors.floor_crew import member_key, not_resting
 from jobs.selectors.floors import StoredSchedule, crew_there, stored_schedule
 from jobs.selectors.forklift_turns import forklift_turns
 from jobs.selectors.shifts import skills_of
+from jobs.selectors.states import is_paused
 from jobs.services.acceptance import job_tasks_make
 from jobs.services.live import change_publish
 from jobs.services.sending import assigning_send_now
@@ -46,7 +47,7 @@ def tasks_assign(*, job_id: UUID, now: datetime) -> Sequence[Assignment]:
     job = locked.select_related("load").filter(pk=job_id).first()
     if job is None or job.status not in Job.AT_WORK:
         return ()
-    if load_is_held(load=job.load) or _is_paused(job):
+    if load_is_held(load=job.load) or is_paused(job=job):
         return ()
     members = not_resting(job=job, members=_crew(job, now), now=now)
     replans = _replans(job, now)
@@ -91,12 +92,6 @@ def work_resend(*, now: datetime) -> list[UUID]:
     for job_id in told:
         assigning_send_now(job_id)
     return told
-
-
-def _is_paused(job: Job) -> bool:
-    """Only that is read of the state, which is long."""
-    paused = JobState.objects.filter(job=job).values_list("state__pause__value", flat=True)
-    return bool(paused.first())
 
 
 def _replans(job: Job, now: datetime) -> Sequence[Replan]:

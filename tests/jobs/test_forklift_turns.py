@@ -1,12 +1,14 @@
 """One forklift for all docks, and lanes that two jobs of a day need: who is given work when."""
 
 from copy import deepcopy
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 import pytest
+from django.db.models import F
 
 from inventory.models import Branch, Lane, Release, Shipment, User, Vault
-from jobs.models import CrewMember, Job
+from jobs.models import CrewMember, FloorPlan, Job
+from jobs.scheduling.floor import Entry, FloorSchedule, schedule_document
 from jobs.selectors.forklift_turns import FORGOTTEN_AFTER, forklift_turns, jobs_at_forklift
 from jobs.services import crew_member_put, events_record, job_accept_plan, tasks_assign
 from jobs.services.shifts import skills_put
@@ -54,6 +56,17 @@ def other(branch: Branch, load: Load) -> Job:
 def wes(other: Job) -> CrewMember:
     person = stage.make_person(other.branch, "wes", "warehouse")
     return crew_member_put(job=other, user=person, part="warehouse", now=NOW)
+
+
+def planned(job: Job, task: str, at: datetime) -> None:
+    """A schedule that has nothing but the one task."""
+    entry = Entry(task, (), 0, 0, 60)
+    FloorPlan.objects.filter(job=job).update(
+        document=schedule_document(FloorSchedule((entry,), 60, 0)),
+        starts_at=at,
+        made_at=at,
+        edition=F("edition") + 1,
+    )
 
 
 def given(job: Job) -> set[str]:
@@ -122,6 +135,36 @@ def test_the_jobs_that_the_forklift_is_free_for_are_known(
     moved = report("vault_moved", vault="X9", lane="L2")
     events_record(job=accepted, events=[moved], actor=dispatcher, now=NOW)
     assert jobs_at_forklift(job=other) == []
+
+
+def test_the_dock_whose_schedule_wants_the_forklift_earlier_goes_first(
+    accepted: Job, crew: dict[str, CrewMember], other: Job, wes: CrewMember, dispatcher: User
+) -> None:
+    fetched = report("piece_fetched", tag="007")
+    events_record(job=accepted, events=[fetched], actor=dispatcher, now=NOW)
+    planned(accepted, "move:X9", NOW + timedelta(minutes=1))
+    planned(other, "pull:W1", NOW + timedelta(minutes=9))
+    assert given(other) == set()
+    resting = report("helper_break", member=crew["wim"].pk)
+    events_record(job=accepted, events=[resting], actor=dispatcher, now=NOW)
+    assert given(other) == {"pull:W1"}
+
+
+def test_two_docks_never_wait_for_each_other(
+    lanes: None,
+    accepted: Job,
+    crew: dict[str, CrewMember],
+    other: Job,
+    wes: CrewMember,
+    dispatcher: User,
+) -> None:
+    """The one wanted earlier has to wait in its lane, so the other is not kept for it."""
+    told = [report("vault_moved", vault="X9", lane="L2"), report("piece_fetched", tag="007")]
+    events_record(job=accepted, events=told, actor=dispatcher, now=NOW)
+    planned(accepted, "pull:V1", NOW + timedelta(minutes=1))
+    planned(other, "pull:W1", NOW + timedelta(minutes=9))
+    assert given(accepted) == set()
+    assert given(other) == {"pull:W1"}
 
 
 def test_only_who_is_certified_is_sent_with_the_forklift(
