@@ -4,6 +4,8 @@ import os
 
 from django.core.asgi import get_asgi_application
 
+from config.threads import FewThreads
+
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
 
-application = get_asgi_application()
+application = FewThreads(get_asgi_application())
