@@ -6,7 +6,7 @@ from typing import Final
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
-from loading.measures import weight
+from loading.measures import length, weight
 from loading.road.sheet import Caution
 from loading.selectors import RoadSheet
 
@@ -22,7 +22,7 @@ WORDS: Final[Mapping[Caution, Promise]] = {
     Caution.HALF_TOO_HEAVY: _("More than 60 %% of the weight lies in one half of the length."),
     Caution.OFF_THE_MIDDLE: _("The weight lies to one side."),
     Caution.TOP_HEAVY: _("The weight lies high: drive bends slowly."),
-    Caution.VOIDS: _("Void spaces add up to more than 15 cm: fill them."),
+    Caution.VOIDS: _("Void spaces add up to more than %(void)s: fill them."),
     Caution.TALL_PIECES: _("Tall pieces may tip."),
     Caution.ESTIMATED_SIZES: _(
         "Pieces of %(weight)s in all have typical weights: a scale knows better."
@@ -35,5 +35,8 @@ WORDS: Final[Mapping[Caution, Promise]] = {
 
 def cautions_said(road: RoadSheet, units: str = "") -> tuple[str, ...]:
     """The cautions of a road sheet, in its order."""
-    gaps = {"weight": weight(road.estimated_g, units)}
+    gaps = {
+        "weight": weight(road.estimated_g, units),
+        "void": length(road.void_limit_mm, units),
+    }
     return tuple(str(WORDS[caution]) % gaps for caution in road.cautions)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from jobs.custody.accounting import End, TagAccount, open_tags
 from jobs.models import Job
 from jobs.selectors.custody import job_tags
+from loading.selectors import plan_may_drive
 from loading.selectors.equipment import LoadEquipment, load_equipment
 
 
@@ -20,13 +21,15 @@ class NamedAccount:
 @dataclass(frozen=True, slots=True)
 class Closing:
     """`waiting` are the pieces of which nobody has said anything, `settled` all the others that
-    are not on the truck; `equipment` is the truck's, with what was counted."""
+    are not on the truck; `equipment` is the truck's, with what was counted; `may_drive`: the plan
+    is within all limits of the road."""
 
     waiting: tuple[NamedAccount, ...]
     settled: tuple[NamedAccount, ...]
     loaded: int
     way: Mapping[str, int]
     equipment: LoadEquipment
+    may_drive: bool
 
     @property
     def may_close(self) -> bool:
@@ -48,6 +51,7 @@ def job_closing(*, job: Job) -> Closing:
         loaded=sum(account.end is End.LOADED for account in accounts),
         way=_way(job),
         equipment=load_equipment(load=job.load),
+        may_drive=job.plan is None or plan_may_drive(plan=job.plan),
     )
 
 

@@ -138,6 +138,7 @@ class RoadSheetSerializer(serializers.Serializer[Any]):
     tippers = TipperSerializer(many=True)
     void_along_mm = serializers.IntegerField()
     void_across_mm = serializers.IntegerField()
+    void_limit_mm = serializers.IntegerField()
     front_wall_g = serializers.IntegerField(help_text="What the wall in the nose must withstand.")
     strap_name = serializers.CharField(help_text="The weakest part of a strap.")
     strap_wll_g = serializers.IntegerField()

@@ -24,7 +24,7 @@ from loading.planner.dockside import pad_swap
 from loading.planner.plan import LoadPlan as PlannedLoad
 from loading.planner.request import Item, LoadRequest
 from loading.road.moments import When, road_moments
-from loading.selectors import plan_of, road_sheet
+from loading.selectors import plan_may_drive, plan_of
 from loading.sentences import planner_said
 
 
@@ -35,7 +35,7 @@ def load_summary_pdf(plan: LoadPlan, form: PaperForm) -> bytes:
     loaded = [items[placed.tag] for placed in planned.placements]
     may_not_go = _("This load must not drive off as it is: see its road sheet.")
     story: list[Flowable] = [
-        *([] if road_sheet(plan=plan, checks=0).passes else [paragraph(may_not_go, BOLD)]),
+        *([] if plan_may_drive(plan=plan) else [paragraph(may_not_go, BOLD)]),
         facts(_figures(plan, request, planned, loaded, form.units), form),
         heading(_("Weight on the truck's supports")),
         table(_support_columns(), _supports(request, planned, form.units), form),

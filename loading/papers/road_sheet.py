@@ -43,7 +43,7 @@ def road_sheet_pdf(plan: LoadPlan, form: PaperForm) -> bytes:
     story += _forces(road, form)
     story += _straps(road, form)
     said = _(
-        "Void spaces add up to %(along)s along the truck and %(across)s across it (limit 15 cm "
+        "Void spaces add up to %(along)s along the truck and %(across)s across it (limit %(limit)s "
         "each). The wall in the nose has to withstand %(wall)s."
     )
     story.append(
@@ -52,6 +52,7 @@ def road_sheet_pdf(plan: LoadPlan, form: PaperForm) -> bytes:
             % {
                 "along": length(road.void_along_mm, units),
                 "across": length(road.void_across_mm, units),
+                "limit": length(road.void_limit_mm, units),
                 "wall": weight(road.front_wall_g, units),
             }
         )

@@ -36,7 +36,7 @@ from loading.selectors.pull_sheet import (
     VaultPlace,
     pull_sheet,
 )
-from loading.selectors.road_sheet import RoadSheet, road_sheet
+from loading.selectors.road_sheet import RoadSheet, plan_may_drive, road_sheet
 from loading.selectors.second_trips import choice_second_trips, plan_second_trips
 from loading.selectors.shared_lanes import SharedLanes, shared_lanes
 from loading.selectors.straps import TierStraps, straps_after_stops
@@ -75,6 +75,7 @@ __all__ = [
     "loads_of_shipment",
     "plan_change",
     "plan_long_fields",
+    "plan_may_drive",
     "plan_of",
     "plan_second_trips",
     "plan_tier_picture",

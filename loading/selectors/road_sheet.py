@@ -7,6 +7,7 @@ from enum import Enum
 from loading.models import LoadPlan
 from loading.planner.plan import LoadPlan as PlannedLoad
 from loading.planner.request import LoadRequest
+from loading.road.aboard import aboard_of
 from loading.road.axles import parse_axles
 from loading.road.bridge import AxleGroup
 from loading.road.changes import Change
@@ -19,7 +20,9 @@ from loading.road.remedy import Advice
 from loading.road.sheet import Caution, RoadAnswer, road_answer
 from loading.road.tall import Tipper
 from loading.road.tier_forces import TierForces
-from loading.road.weights import Weights
+from loading.road.voids import VOID_SUM_MM
+from loading.road.weights import Weights, road_weights
+from loading.selectors.kept import Kept
 from loading.selectors.plans import plan_of
 
 CHECKS = 40
@@ -139,12 +142,28 @@ class RoadSheet:
     tippers: tuple[Tipper, ...]
     void_along_mm: int
     void_across_mm: int
+    void_limit_mm: int
     front_wall_g: int
     strap_name: str
     strap_wll_g: int
     constructive_g: int
     estimated_g: int
     cautions: tuple[Caution, ...]
+
+
+_driving: "Kept[bool]" = Kept()
+
+
+def plan_may_drive(*, plan: LoadPlan) -> bool:
+    """Whether a stored plan is within all limits of the road."""
+    return _driving.of(plan.run_id, lambda: _may_drive(plan))
+
+
+def _may_drive(plan: LoadPlan) -> bool:
+    request, planned = plan_of(plan=plan)
+    told = plan.request_document["truck"].get("axles", [])
+    axles, _ = parse_axles(told, request.truck.supports)
+    return road_weights(request, aboard_of(request, planned), axles).excess_g == 0
 
 
 def road_sheet(*, plan: LoadPlan, checks: int = CHECKS) -> RoadSheet:
@@ -184,6 +203,7 @@ def _sheet(
         tippers=holding.tippers,
         void_along_mm=holding.voids.along_mm,
         void_across_mm=holding.voids.across_mm,
+        void_limit_mm=VOID_SUM_MM,
         front_wall_g=holding.front_wall_g,
         strap_name=strap_name,
         strap_wll_g=strap_wll_g,

@@ -17,6 +17,7 @@ from loading.papers import PaperForm
 from loading.selectors import (
     dock_report,
     dock_study_latest,
+    plan_may_drive,
     plan_of,
     plan_second_trips,
     plan_tier_picture,
@@ -53,6 +54,7 @@ def plan_page(request: HttpRequest, plan_id: int) -> HttpResponse:
         "plan": plan,
         "branch": plan.load.branch,
         "planned": planned,
+        "may_drive": plan_may_drive(plan=plan),
         "side": side,
         "top": top,
         "pull_sheet": pull_sheet(plan=plan),
@@ -74,6 +76,7 @@ def papers_page(request: HttpRequest, plan_id: int) -> HttpResponse:
     shown = {
         "plan": plan,
         "branch": plan.load.branch,
+        "may_drive": plan_may_drive(plan=plan),
         "papers": PAPER_NAMES.items(),
         "sheets": Sheet.choices,
     }

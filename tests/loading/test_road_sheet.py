@@ -1,12 +1,16 @@
 """The road sheet of a stored plan: by selector, API and page."""
 
+from dataclasses import replace
+
 import pytest
 
+from loading.cautions import cautions_said
 from loading.holding_words import centre_said
 from loading.models import LoadPlan, Truck
 from loading.planner.plan import LeftOff
 from loading.planner.plan import LoadPlan as PlannedLoad
 from loading.planner.request import LoadRequest
+from loading.road.sheet import Caution
 from loading.selectors import road_sheet
 from loading.services import plan_run_create, plan_run_execute
 from tests.loading.scenario import NOW, PLACEMENTS, HandSearch, load_made, truck_made
@@ -157,3 +161,24 @@ def test_the_papers_of_a_plan_lead_to_it(client, helper, plan):
     client.force_login(helper)
     told = client.get(f"/loading/plans/{plan.pk}/").content.decode()
     assert f'href="/loading/plans/{plan.pk}/road/"' in told
+
+
+@pytest.mark.parametrize("page", ["", "papers/"])
+def test_a_plan_that_may_not_drive_warns_wherever_it_is_used(client, helper, heavy, page):
+    client.force_login(helper)
+    told = client.get(f"/loading/plans/{heavy.pk}/{page}").content.decode()
+    assert "This load must not drive off as it is." in told
+    assert f'href="/loading/plans/{heavy.pk}/road/"' in told
+
+
+@pytest.mark.parametrize("page", ["", "papers/"])
+def test_a_plan_that_may_drive_does_not(client, helper, plan, page):
+    client.force_login(helper)
+    told = client.get(f"/loading/plans/{plan.pk}/{page}").content.decode()
+    assert "must not drive" not in told
+
+
+def test_lengths_in_cautions_are_the_readers(plan):
+    sheet = replace(road_sheet(plan=plan), cautions=(Caution.VOIDS,))
+    assert cautions_said(sheet, "metric") == ("Void spaces add up to more than 15 cm: fill them.",)
+    assert cautions_said(sheet, "imperial") == ("Void spaces add up to more than 6 in: fill them.",)
