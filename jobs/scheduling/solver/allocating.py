@@ -1,23 +1,28 @@
 """Each task to one agent: least cost within the agents' capacities, or the last one done earliest.
 
 The second is the first without costs: an agent's load is when it is done. Annealing by shifts
-and swaps gives a start at once and goes on beside CP-SAT, which proves.
+and swaps gives a start at once and goes on beside CP-SAT, which proves. For the last to be done
+earlier, ways are looked for in which nobody has more than a little less than the best so far.
 """
 
+import math
 from collections.abc import Callable, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
+from ortools.linear_solver import pywraplp  # type: ignore[import-untyped]
 from ortools.sat.python import cp_model
 
 from jobs.scheduling.solver.kernel import kernel
 from loading.planner.stopping import Stop
 
 Array = np.ndarray[Any, Any]
-_TRIES = 20_000
+_TRIES, _LOWER_TRIES = 20_000, 80_000
 _HOT, _COLD = 0.01, 0.0001
+_HEATS, _WEIGHTS = (0.02, 0.006), (0.3, 0.3, 3.0)
+"""In turn: the heat at first as a share of what an agent may have, and the weight of prices."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,49 +77,101 @@ def allot(problem: Allocation, *, seed: int, stop: Stop, prove: bool = True) -> 
     search = _Search(problem, seed)
     search.advance(1.0)
     with ThreadPoolExecutor(1) as threads:
-        beside = _Proof(problem, search.best, seed) if prove else None
+        beside = _Proof(problem, search.best, seed) if prove and not search.is_done() else None
         future: Future[Allotment] | None = threads.submit(beside.run) if beside else None
         rounds = 0
-        while not stop.reached(rounds) and not (future and future.done()):
+        while not (search.is_done() or stop.reached(rounds) or (future and future.done())):
             rounds += 1
             search.advance(stop.share(rounds))
         if beside is None or future is None:
-            return Allotment(search.best, 0, proved=False)
+            return Allotment(search.best, search.bound, proved=search.is_done())
         beside.stop()
         proof = future.result()
     ways = [agents for agents in (proof.agents, search.best) if agents is not None]
     best = min(ways, key=problem.value, default=None)
-    return Allotment(best, proof.bound, proof.proved)
+    return Allotment(best, max(proof.bound, search.bound), proof.proved or search.is_done())
 
 
 @dataclass(slots=True)
 class _Search:
+    """`bound` holds where there are no capacities; `price` is what each task takes of it where."""
+
     problem: Allocation
     seed: int
     best: tuple[int, ...] | None = None
     rounds: int = 0
+    bound: int = 0
     agents: Array = field(init=False)
+    load: Array = field(init=False)
+    price: Array = field(init=False)
 
     def __post_init__(self) -> None:
-        load = np.array(self.problem.load, np.int64)
-        self.agents = np.argmin(load, axis=0).astype(np.int64)
+        self.load = np.array(self.problem.load, np.int64)
+        self.agents = np.argmin(self.load, axis=0).astype(np.int64)
+        if self.problem.capacity is None:
+            self.bound, weights = _shared(self.load)
+            self.price = weights[:, None] * self.load
+            self.best = tuple(self.agents.tolist())
+
+    def is_done(self) -> bool:
+        """Whether nothing can be better."""
+        no_costs, best = self.problem.capacity is None, self.best
+        return no_costs and best is not None and self.problem.value(best) <= self.bound
 
     def advance(self, share: float) -> None:
         """Some thousand tries; a share of 1 stands for all temperatures from hot to cold."""
         self.rounds += 1
-        problem = self.problem
-        load = np.array(problem.load, np.int64)
-        cost = np.array(problem.cost if problem.capacity else problem.load, np.int64)
-        capacity = np.array(problem.capacity or (-1,) * len(load), np.int64)
         step = (self.seed * 1_000_003 + self.rounds) % (1 << 31)
+        if self.problem.capacity is None:
+            self._lower(step)
+        else:
+            self._save(self.problem.capacity, share, step)
+
+    def _save(self, capacity: tuple[int, ...], share: float, step: int) -> None:
+        problem, most = self.problem, np.array(capacity, np.int64)
         hot = _HOT if self.rounds % 4 == 1 else _HOT * (1 - share) / 2 + _COLD
-        found = np.empty_like(self.agents)
-        value = _anneal(cost, load, capacity, self.agents, found, _TRIES, hot, _COLD, step)
+        found, cost = np.empty_like(self.agents), np.array(problem.cost, np.int64)
+        value = _anneal(cost, self.load, most, self.agents, found, _TRIES, hot, _COLD, step)
         if value < 0:
             return
         agents = tuple(found.tolist())
         if self.best is None or problem.value(agents) < problem.value(self.best):
             self.best = agents
+
+    def _lower(self, step: int) -> None:
+        """At first right down to the bound, then to a little less than the best."""
+        best = self.problem.value(self.best or ())
+        most = self.bound if self.rounds == 1 else max(self.bound, best - 1)
+        heat = max(1, most) * _HEATS[self.rounds % len(_HEATS)]
+        price = self.price * _WEIGHTS[self.rounds // len(_HEATS) % len(_WEIGHTS)]
+        _under(self.load, price, most, self.agents, _LOWER_TRIES, heat, heat / 50, step)
+        agents = tuple(self.agents.tolist())
+        if self.problem.value(agents) < best:
+            self.best = agents
+
+
+def _shared(load: Array) -> tuple[int, Array]:
+    """The least greatest load with tasks in fractions, and each agent's part in what holds it up.
+
+    The parts are the programme's dual prices; 0 and equal parts where the solver has no answer.
+    """
+    solver = pywraplp.Solver.CreateSolver("GLOP")
+    agents, tasks = load.shape
+    last = solver.NumVar(0, solver.infinity(), "")
+    once = [solver.Constraint(1, 1) for _ in range(tasks)]
+    within = [solver.Constraint(-solver.infinity(), 0) for _ in range(agents)]
+    for agent in range(agents):
+        within[agent].SetCoefficient(last, -1)
+        for task in range(tasks):
+            part = solver.NumVar(0, 1, "")
+            once[task].SetCoefficient(part, 1)
+            within[agent].SetCoefficient(part, int(load[agent, task]))
+    solver.Minimize(last)
+    if solver.Solve() != pywraplp.Solver.OPTIMAL:
+        return 0, np.full(agents, 1.0 / agents)
+    # A little less, for the solver's numbers are not exact.
+    bound = math.ceil(solver.Objective().Value() - 1e-4)
+    return bound, np.array([-one.dual_value() for one in within])
 
 
 @dataclass(slots=True)
@@ -129,7 +186,7 @@ class _Proof:
         model, chosen = _model(self.problem, self.hint)
         if self.stopped:
             return Allotment(None, 0, proved=False)
-        self.solver.parameters.num_workers = 2
+        self.solver.parameters.num_workers = 1 if self.problem.capacity is None else 2
         self.solver.parameters.linearization_level = 2
         self.solver.parameters.random_seed = self.seed
         status = self.solver.solve(model, _Listener(lambda: self.stopped))
@@ -188,14 +245,7 @@ def _model(
 
 @kernel
 def _energy(capacity, held, cost, penalty):  # type: ignore[no-untyped-def]
-    """Cost with a price on what is over; without capacities the greatest load and their squares."""
-    if capacity[0] < 0:
-        most, squares, total = 0, 0.0, 0.0
-        for a in range(len(held)):
-            most = max(most, held[a])
-            squares += float(held[a]) * held[a]
-            total += held[a]
-        return most + 0.2 * np.sqrt(squares / len(held)) + 0.001 * total / len(held)
+    """Cost with a price on what is over."""
     over = 0
     for a in range(len(held)):
         over += max(0, held[a] - capacity[a])
@@ -213,8 +263,7 @@ def _anneal(cost, load, capacity, agents, found, tries, hot, cold, seed):  # typ
         held[agents[t]] += load[agents[t], t]
         total += cost[agents[t], t]
     penalty = 1.0 + 2.0 * (cost.max() - cost.min()) / max(1, load.max())
-    scale = max(1.0, abs(float(total)) / n if capacity[0] >= 0 else float(held.max()))
-    scale *= 20.0 if capacity[0] >= 0 else 1.0
+    scale = 20.0 * max(1.0, abs(float(total)) / n)
     now = _energy(capacity, held, total, penalty)
     best = -1
     for k in range(tries):
@@ -240,14 +289,11 @@ def _anneal(cost, load, capacity, agents, found, tries, hot, cold, seed):  # typ
             agents[t] = b
             if u != t:
                 agents[u] = a
-            fits, most = True, 0
+            fits = True
             for c in range(m):
-                most = max(most, held[c])
-                if capacity[0] >= 0 and held[c] > capacity[c]:
-                    fits = False
-            value = total if capacity[0] >= 0 else most
-            if fits and (best == -1 or value < best):
-                best = value
+                fits = fits and held[c] <= capacity[c]
+            if fits and (best == -1 or total < best):
+                best = total
                 found[:] = agents
             continue
         held[a] += load[a, t]
@@ -256,3 +302,47 @@ def _anneal(cost, load, capacity, agents, found, tries, hot, cold, seed):  # typ
             held[b] += load[b, u]
             held[a] -= load[a, u]
     return best
+
+
+@kernel
+def _under(load, price, most, agents, tries, hot, cold, seed):  # type: ignore[no-untyped-def]
+    """Shifts and swaps of `agents` until nobody has more than `most`.
+
+    What counts is what is over, and the price of who does what.
+    """
+    np.random.seed(seed)
+    m, n = load.shape
+    held = np.zeros(m, np.int64)
+    for t in range(n):
+        held[agents[t]] += load[agents[t], t]
+    over = 0
+    for a in range(m):
+        over += max(0, held[a] - most)
+    heat, cooler = hot, (cold / hot) ** (1.0 / tries)
+    for _ in range(tries):
+        if over == 0:
+            return
+        heat *= cooler
+        t = np.random.randint(0, n)
+        a = agents[t]
+        u, b = t, np.random.randint(0, m)
+        if np.random.random() < 0.5:
+            u = np.random.randint(0, n)
+            b = agents[u]
+        if a == b:
+            continue
+        one, other = held[a] - load[a, t], held[b] + load[b, t]
+        dearer = price[b, t] - price[a, t]
+        if u != t:
+            one += load[a, u]
+            other -= load[b, u]
+            dearer += price[a, u] - price[b, u]
+        more = max(0, one - most) + max(0, other - most)
+        more -= max(0, held[a] - most) + max(0, held[b] - most)
+        worse = more + dearer
+        if worse <= 0 or np.random.random() < np.exp(-worse / heat):
+            over += more
+            held[a], held[b] = one, other
+            agents[t] = b
+            if u != t:
+                agents[u] = a
