@@ -3,9 +3,9 @@
 from typing import Any
 
 from inventory.models import Item
-from jobs.models import Job
+from jobs.models import Event, Job
 from jobs.selectors.condition import ConditionSide, piece_condition
-from jobs.selectors.piece_log import LogLine, piece_log
+from jobs.selectors.piece_log import LogLine, piece_log, piece_puts
 from loading.selectors import load_labels, loads_of_shipment, tier_sheets
 
 
@@ -15,7 +15,8 @@ def claim_document(*, item: Item) -> dict[str, Any]:
     Places in the load are those of the accepted plans; what was reported otherwise is in the log.
     """
     sides = piece_condition(item=item)
-    lines = piece_log(item=item)
+    lines, puts = piece_log(item=item), piece_puts(item=item)
+    events = [*(line.event for line in lines), *puts]
     return {
         "tag": item.tag or "",
         "name": item.name,
@@ -26,8 +27,8 @@ def claim_document(*, item: Item) -> dict[str, Any]:
         "weight_from": item.weight_from,
         "received": _side(sides[0]),
         "released": _side(sides[1]),
-        "log": [_line(line) for line in lines],
-        "handlers": sorted({str(line.event.actor) for line in lines if line.event.actor}),
+        "log": [*(_line(line) for line in lines), *(_put(event) for event in puts)],
+        "handlers": sorted({str(event.actor) for event in events if event.actor}),
         "places": _places(item),
     }
 
@@ -53,6 +54,19 @@ def _line(line: LogLine) -> dict[str, Any]:
         "load": line.job.load.reference,
         "undone": line.undone,
         "contradicts": line.event.conflict,
+    }
+
+
+def _put(event: Event) -> dict[str, Any]:
+    """Where it was put in the warehouse after a load."""
+    return {
+        "at": event.happened_at.isoformat(),
+        "kind": event.kind,
+        "payload": {"note": event.payload["place"]},
+        "by": str(event.actor or ""),
+        "load": "",
+        "undone": False,
+        "contradicts": "",
     }
 
 

@@ -32,7 +32,7 @@ from jobs.selectors.release_records import record_document, record_subject
 from jobs.services import job_create
 from jobs.services.claim_files import claim_file
 from jobs.services.release_records import record_sign
-from jobs.templatetags.event_words import EVENT_WORDS
+from jobs.templatetags.event_words import AFTER_WORDS, EVENT_WORDS
 from jobs.views.asking import signed_in, units
 from loading.errors import LoadingError
 from loading.forms import KM_PER_MILE
@@ -186,7 +186,10 @@ def claim(request: HttpRequest, item_id: int) -> HttpResponse:
     content = claim_file(
         item=item,
         form=PaperForm(branch.paper, units(request)),
-        words={kind.value: str(words) for kind, words in EVENT_WORDS.items()},
+        words={
+            **{kind.value: str(words) for kind, words in EVENT_WORDS.items()},
+            **{kind.value: str(words) for kind, words in AFTER_WORDS.items()},
+        },
     )
     response = HttpResponse(content, content_type="application/zip")
     name = f"claim-{item.shipment.reference}-{item.tag or item.pk}.zip"

@@ -19,6 +19,7 @@ from jobs.models import Event
 from jobs.selectors.condition import piece_condition
 from jobs.selectors.release_records import record_document
 from jobs.services import events_record
+from jobs.services.afterwards import Told, piece_put
 from tests.jobs.reports import report
 from tests.jobs.stage import NOW, make_piece
 from tests.loading.papers.reading import words_of
@@ -187,6 +188,19 @@ def test_a_claim_file_holds_both_conditions_photographs_handlers_and_place(
     assert (place["tier"], place["at_mm"], place["rests_on"]) == (1, [0, 0, 0], ["deck"])
     assert "exception noted: D 2" in said
     assert "tier 1 of 2" in said
+
+
+def test_a_claim_file_tells_where_the_piece_was_put_after_the_load(
+    accepted: Job, item: Item, client: Client, dispatcher: User
+) -> None:
+    piece_put(item=item, place="claims shelf", told=Told(uuid4(), dispatcher, NOW))
+    packed = client.get(f"/office/pieces/{item.pk}/claim.zip")
+    with zipfile.ZipFile(io.BytesIO(packed.content)) as archive:
+        told = json.loads(archive.read("claim.json"))
+        said = words_of(archive.read("claim.pdf"))
+    assert [line["kind"] for line in told["log"]] == ["piece_put"]
+    assert told["handlers"] == ["dana"]
+    assert "piece put at a place: claims shelf" in said
 
 
 def test_the_floor_and_strangers_get_no_claim_file(

@@ -20,6 +20,8 @@ from jobs.folding.state import ON_FLOOR, State, pads_in_truck
 from jobs.models import Event, Job, JobState, Stream
 from jobs.selectors.events import job_state_fresh
 from jobs.services import events_record, job_close
+from jobs.services.afterwards import Told, equipment_came_back
+from jobs.services.taking_back import after_take_back
 from loading.ledger import Account, Balances, Equipment, PlaceKind
 from loading.selectors.equipment import equipment_balances
 from loading.services import equipment_move
@@ -162,17 +164,55 @@ class Phones(RuleBasedStateMachine):
             )
         self.moved.append((source, target, equipment, count))
 
-    @rule()
-    def close_and_look(self) -> None:
-        """Close the job, look at the ledger, and go on as if it had not been closed."""
+    @rule(
+        came=st.tuples(st.integers(0, 9), st.integers(0, 9), st.integers(0, 9)).filter(any),
+        equipment=st.sampled_from(Equipment),
+    )
+    def close_and_look(self, came: tuple[int, int, int], equipment: Equipment) -> None:
+        """Close the job, look at the ledger, let equipment come back and take that back, and go on
+        as if the job had not been closed."""
         before = transaction.savepoint()
         account_for_all(self.job, self.actor)
         state = job_state_fresh(job=self.job)
         for _ in range(2):
             job_close(job=self.job, now=NOW)
-        found = equipment_balances(branch_id=self.job.branch_id)
-        _demand_ledger(found, self._expected(state))
+        expected = self._expected(state)
+        _demand_ledger(self._ledger(), expected)
+        self._come_back(came, equipment, expected)
         transaction.savepoint_rollback(before)
+
+    def _come_back(
+        self,
+        came: tuple[int, int, int],
+        equipment: Equipment,
+        closed: Counter[tuple[Account, Equipment]],
+    ) -> None:
+        """So many home, to the wash and lost, said twice; then taken back, twice as well."""
+        said = Told(UUID(int=10**9), self.actor, NOW)
+        home, wash, lost = came
+        for _ in range(2):
+            equipment_came_back(
+                load=self.job.load,
+                equipment=equipment,
+                home=home,
+                wash=wash,
+                lost=lost,
+                reason="torn",
+                told=said,
+            )
+        after = Counter(closed)
+        after[self._account(PlaceKind.JOB), equipment] -= sum(came)
+        ways = (PlaceKind.WAREHOUSE, PlaceKind.WASH, PlaceKind.LOST)
+        for place, count in zip(ways, came, strict=True):
+            after[self._account(place), equipment] += count
+        _demand_ledger(self._ledger(), after)
+        for _ in range(2):
+            undo = Told(UUID(int=10**9 + 1), self.actor, NOW)
+            after_take_back(branch=self.job.branch, event=said.uuid, told=undo)
+        _demand_ledger(self._ledger(), closed)
+
+    def _ledger(self) -> Balances:
+        return equipment_balances(branch_id=self.job.branch_id)
 
     def _account(self, kind: PlaceKind) -> Account:
         load = self.job.load
