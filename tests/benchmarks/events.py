@@ -158,27 +158,9 @@ def _another(load: Any, reference: str) -> Any:
 
 def _job(load: Any) -> Job:
     from jobs.services import job_accept_plan
-    from loading.models import LoadPlan, PlanRun
     from tests.jobs import stage
 
-    request = _request_document()
-    run = PlanRun.objects.create(
-        load=load,
-        request_document=request,
-        seed=1,
-        budget_s=1,
-        status="done",
-        finished_at=stage.NOW,
-    )
-    plan = LoadPlan.objects.create(
-        load=load,
-        version=1,
-        run=run,
-        request_document=request,
-        document=_plan_document(),
-        figures={},
-        checked_at=stage.NOW,
-    )
+    plan = stage.store_plan(load, _plan_document(), _request_document())
     return job_accept_plan(job=stage.make_job(load), plan=plan, by=None, now=stage.NOW)
 
 

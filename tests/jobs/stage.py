@@ -81,6 +81,24 @@ def _make_truck(branch: Branch) -> Truck:
     )
 
 
+def make_load_at_another_dock(branch: Branch, steps: list[dict[str, Any]]) -> Load:
+    """A load of another shipment with a plan that has only these steps."""
+    shipment = Shipment.objects.create(
+        branch=branch, lot_number="7", label_color="red", reference="SHP-2"
+    )
+    load = Load.objects.create(
+        branch=branch,
+        reference="other",
+        release=Release.objects.create(shipment=shipment, reference="R2", receiver_name="carrier"),
+        truck=Truck.objects.get(),
+        dock=Dock.objects.create(branch=branch, name="2", vault_spots=1, floor_mm2=5_000_000),
+        distance_km=20,
+        pad_mm=10,
+    )
+    store_plan(load, PLAN | {"steps": steps})
+    return load
+
+
 def store_plan(
     load: Load, document: dict[str, Any] = PLAN, request: dict[str, Any] = REQUEST
 ) -> LoadPlan:

@@ -1,21 +1,19 @@
 """One forklift for all docks, and lanes that two jobs of a day need: who is given work when."""
 
-from copy import deepcopy
 from datetime import datetime, timedelta
 
 import pytest
 from django.db.models import F
 
-from inventory.models import Branch, Lane, Release, Shipment, User, Vault
+from inventory.models import Branch, Lane, User, Vault
 from jobs.models import CrewMember, FloorPlan, Job
 from jobs.scheduling.floor import Entry, FloorSchedule, schedule_document
 from jobs.selectors.forklift_turns import FORGOTTEN_AFTER, forklift_turns, jobs_at_forklift
 from jobs.services import crew_member_put, events_record, job_accept_plan, tasks_assign
 from jobs.services.shifts import skills_put
-from loading.models import Dock, Load, Truck
+from loading.models import Load
 from tests.jobs import stage
 from tests.jobs.reports import report
-from tests.jobs.scenario import PLAN
 from tests.jobs.stage import NOW
 
 
@@ -32,24 +30,10 @@ def lanes(branch: Branch) -> None:
 @pytest.fixture
 def other(branch: Branch, load: Load) -> Job:
     """A job of the same day, an hour before, that pulls W1 at another dock."""
-    shipment = Shipment.objects.create(
-        branch=branch, lot_number="7", label_color="red", reference="SHP-2"
-    )
-    second = Load.objects.create(
-        branch=branch,
-        reference="other",
-        release=Release.objects.create(shipment=shipment, reference="R2", receiver_name="carrier"),
-        truck=Truck.objects.get(),
-        dock=Dock.objects.create(branch=branch, name="2", vault_spots=1, floor_mm2=5_000_000),
-        distance_km=20,
-        pad_mm=10,
-    )
-    document = deepcopy(PLAN)
-    document["steps"] = [{"do": "pull", "vault": "W1"}]
-    plan = stage.store_plan(second, document)
+    second = stage.make_load_at_another_dock(branch, [{"do": "pull", "vault": "W1"}])
     job = stage.make_job(second)
     Job.objects.filter(pk=job.pk).update(window_start=job.window_start - timedelta(hours=1))
-    return job_accept_plan(job=job, plan=plan, by=None, now=NOW)
+    return job_accept_plan(job=job, plan=second.plans.get(), by=None, now=NOW)
 
 
 @pytest.fixture

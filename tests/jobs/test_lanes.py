@@ -1,6 +1,5 @@
 """Two jobs of a day in the same lane: the pull sheet says who goes first, and what comes early."""
 
-from copy import deepcopy
 from datetime import timedelta
 from typing import Any
 from uuid import UUID
@@ -9,20 +8,25 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from inventory.models import Branch, Item, Lane, Release, Shipment, User, Vault, VaultArrival
+from inventory.models import Branch, Item, Lane, User, Vault, VaultArrival
 from inventory.services import arrival_announce
 from jobs.models import Job, Replan, Task
 from jobs.selectors.boards.forklift import ForkliftBoard, forklift_boards
 from jobs.selectors.lanes import job_forklift_day, job_lanes_shared
 from jobs.services import events_record, job_accept_plan, job_plan, replan_execute
 from jobs.services.earlier_jobs import document_after_others
-from loading.models import Dock, Load, Truck
+from loading.models import Load
 from loading.planner.plan import LoadPlan as PlannedLoad
 from loading.planner.pulls import SharedLane
 from loading.planner.request import LoadRequest, parse_request
 from tests.jobs.reports import report
-from tests.jobs.scenario import PLAN
-from tests.jobs.stage import NOW, make_job, make_person, make_piece, store_plan
+from tests.jobs.stage import (
+    NOW,
+    make_job,
+    make_load_at_another_dock,
+    make_person,
+    make_piece,
+)
 
 
 @pytest.fixture
@@ -45,21 +49,7 @@ def lanes(branch: Branch) -> None:
 @pytest.fixture
 def other(branch: Branch, load: Load) -> Job:
     """A job of the same day whose load pulls W1 alone, at another dock."""
-    shipment = Shipment.objects.create(
-        branch=branch, lot_number="7", label_color="red", reference="SHP-2"
-    )
-    second = Load.objects.create(
-        branch=branch,
-        reference="other",
-        release=Release.objects.create(shipment=shipment, reference="R2", receiver_name="carrier"),
-        truck=Truck.objects.get(),
-        dock=Dock.objects.create(branch=branch, name="2", vault_spots=1, floor_mm2=5_000_000),
-        distance_km=20,
-        pad_mm=10,
-    )
-    document = deepcopy(PLAN)
-    document["steps"] = [{"do": "pull", "vault": "W1"}]
-    store_plan(second, document)
+    second = make_load_at_another_dock(branch, [{"do": "pull", "vault": "W1"}])
     return make_job(second)
 
 
