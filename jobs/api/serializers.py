@@ -65,7 +65,7 @@ class CrewMemberSerializer(serializers.ModelSerializer[CrewMember]):
 
     class Meta:
         model = CrewMember
-        fields = ("id", "user", "part", "leaves_at", "active")
+        fields = ("id", "user", "part", "comes_at", "leaves_at", "active")
         read_only_fields = ("active",)
 
 

@@ -220,7 +220,13 @@ def _crew_put(job: Job, wish: dict[str, Any]) -> None:
     user = User.objects.filter(username=name).first()
     if user is None:
         raise ValidationError({"user": [_("nobody signs in as %(name)s") % {"name": name}]})
-    crew_member_put(job=job, user=user, part=wish["part"], leaves_at=wish.get("leaves_at"))
+    crew_member_put(
+        job=job,
+        user=user,
+        part=wish["part"],
+        comes_at=wish.get("comes_at"),
+        leaves_at=wish.get("leaves_at"),
+    )
 
 
 def _device(job: Job, device_id: UUID | None) -> Device | None:

@@ -1,5 +1,6 @@
 """Shifts, skills, ways, and the crews of a day over the API."""
 
+from datetime import timedelta
 from typing import Any
 
 import pytest
@@ -7,6 +8,7 @@ from rest_framework.test import APIClient
 
 from inventory.models import Branch, User
 from jobs.models import CrewPin, DayCrews, DockWay, Job, Shift, Skill
+from jobs.selectors.floors import crew_there
 from jobs.services import day_crews_make
 from tests.jobs import stage
 from tests.jobs.stage import DAY, NOW
@@ -77,6 +79,17 @@ def test_skills_ways_and_a_shift_that_is_taken_back(
     client.put(f"{DAYS}/shifts/ada/", SHIFT, format="json")
     assert client.delete(f"{DAYS}/shifts/ada/").status_code == 204
     assert not Shift.objects.exists()
+
+
+def test_somebody_who_is_late_is_counted_on_from_then(
+    accepted: Job, people: dict[str, User], dispatcher: User
+) -> None:
+    wish = {"user": "ada", "part": "helper", "comes_at": "2026-03-04T13:00:00Z"}
+    client_of(dispatcher).post(f"/api/jobs/{accepted.pk}/crew/", wish, format="json")
+    (told,) = client_of(people["ada"]).get(f"/api/jobs/{accepted.pk}/crew/").json()
+    assert told["comes_at"] == "2026-03-04T13:00:00Z"
+    assert not crew_there(job=accepted, now=NOW).exists()
+    assert crew_there(job=accepted, now=NOW + timedelta(hours=1)).exists()
 
 
 def test_what_cannot_be_is_refused_with_its_kind(
