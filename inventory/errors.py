@@ -160,7 +160,12 @@ class SignatureRefusedError(InventoryError):
     """A signature cannot be; `part` says whose, `field` what of it: name, strokes or reason."""
 
     def __init__(self, part: str, field: str) -> None:
-        super().__init__(f"signature {part}: {field} is missing or wrong".replace("  ", " "))
+        whose = {"received": _("of who received"), "handed_over": _("of who handed over")}
+        what = {"name": _("the name"), "strokes": _("the drawing"), "reason": _("the reason")}
+        told = _("signature %(whose)s: %(what)s is missing or wrong")
+        if not part:
+            told = _("signature: %(what)s is missing or wrong")
+        super().__init__(told % {"whose": whose.get(part, part), "what": what.get(field, field)})
         self.part = part
         self.field = field
 

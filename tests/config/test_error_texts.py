@@ -4,7 +4,7 @@ import pytest
 from django.test import Client
 from django.utils import translation
 
-from inventory.errors import ImportFault, PlaceRefusedError
+from inventory.errors import ImportFault, PlaceRefusedError, SignatureRefusedError
 from inventory.lists import words
 from jobs.errors import TagsOpen
 from loading.errors import NoPlanYet
@@ -24,6 +24,16 @@ from loading.errors import NoPlanYet
             "nadie ha dicho qué fue de 2 piezas: 001, 002",
         ),
         (lambda: PlaceRefusedError("V-1", "x"), "vault V-1: x", "cajón V-1: x"),
+        (
+            lambda: SignatureRefusedError("received", "strokes"),
+            "signature of who received: the drawing is missing or wrong",
+            "firma de quien recibió: falta el dibujo o está mal",
+        ),
+        (
+            lambda: SignatureRefusedError("", "reason"),
+            "signature: the reason is missing or wrong",
+            "firma: falta el motivo o está mal",
+        ),
         (
             lambda: ImportFault(3, "tag", "x"),
             "row 3, column tag: x",
