@@ -16,6 +16,7 @@ from inventory.models import User
 from jobs.models import Assignment, CrewMember, Event, Job, JobState, Stream, Task
 from jobs.selectors.events import job_state_fresh
 from jobs.services import crew_member_put, events_record, job_accept_plan, tasks_assign, work_resend
+from loading.models import Load
 from tests.jobs import stage
 from tests.jobs.reports import report, report_done
 from tests.jobs.stage import NOW
@@ -81,6 +82,25 @@ def test_two_jobs_with_one_helper_give_him_one_task(running: Job) -> None:
         crew_member_put(job=job, user=hugo, part="helper")
     _at_once([lambda j=job: tasks_assign(job_id=j.id, now=NOW) for job in (running, second)])  # type: ignore[misc]
     assert Assignment.objects.filter(person=hugo, ended_at=None).count() == 1
+
+
+def test_two_docks_at_once_have_one_forklift_between_them(running: Job) -> None:
+    jobs = [running]
+    for name in ("second", "third"):
+        load = Load.objects.get(pk=running.load_id)
+        load.pk, load.reference = None, name
+        load.save()
+        plan = stage.store_plan(load)
+        jobs.append(job_accept_plan(job=stage.make_job(load), plan=plan, by=None, now=NOW))
+    for number, job in enumerate(jobs):
+        driver = stage.make_person(job.branch, f"driver {number}", "warehouse")
+        crew_member_put(job=job, user=driver, part="warehouse")
+    dana = stage.make_person(running.branch, "dana", "dispatcher")
+    for job in jobs:
+        fetched = report("piece_fetched", tag="007")
+        events_record(job=job, events=[fetched], actor=dana, now=NOW)
+    _at_once([lambda j=job: tasks_assign(job_id=j.id, now=NOW) for job in jobs])  # type: ignore[misc]
+    assert Assignment.objects.filter(task__kind="move", ended_at=None).count() == 1
 
 
 def test_phones_that_report_at_once_leave_no_gap_and_no_double(running: Job) -> None:
