@@ -25,7 +25,7 @@ from inventory.services import (
     release_identity_check,
 )
 from jobs.models import Job
-from jobs.services import crew_member_put, job_create, job_plan
+from jobs.services import crew_member_put, job_create, job_plan, shift_put
 from loading.models import Dock, Truck
 from loading.planner.plan import LoadPlan, parse_plan
 from loading.planner.request import LoadRequest
@@ -35,6 +35,8 @@ DATA = Path(__file__).parent / "data"
 
 # For a warehouse that does not exist; every account of the scenario has it.
 PASSWORD = "six-in-the-morning"
+
+SHIFT, MEAL_AFTER, MEAL = timedelta(hours=9), timedelta(hours=4), timedelta(minutes=30)
 
 Document = dict[str, Any]
 
@@ -202,6 +204,14 @@ def _job(
     for part, usernames in told["crew"].items():
         for username in usernames:
             crew_member_put(job=job, user=people[username], part=part)
+            shift_put(
+                branch=job.branch,
+                person=people[username],
+                day=job.day,
+                hours=(begins, begins + SHIFT),
+                breaks=[(begins + MEAL_AFTER, begins + MEAL_AFTER + MEAL)],
+                now=now,
+            )
     return job
 
 

@@ -8,7 +8,7 @@ from pytest_django import Settings
 
 from inventory.models import Item, Role, Shipment, User, Vault
 from inventory.selectors import shipment_cautions, shipment_is_held
-from jobs.models import CrewMember, Job
+from jobs.models import CrewMember, Job, Shift
 from loading.models import LoadPlan
 from loading.selectors import road_sheet
 from seed_fixtures.scenario import PASSWORD, scenario_load
@@ -42,6 +42,13 @@ def test_a_day_with_two_jobs_six_helpers_and_a_held_shipment() -> None:
 
 
 PARTS = ("loader", "warehouse", "helper")
+
+
+def test_everybody_on_a_crew_has_a_shift_that_day() -> None:
+    jobs = scenario_load(now=NOW)
+    crews = CrewMember.objects.filter(job__in=jobs)
+    shifts = Shift.objects.filter(day=jobs[0].day, breaks__isnull=False)
+    assert set(crews.values_list("user", flat=True)) <= set(shifts.values_list("person", flat=True))
 
 
 def test_one_piece_waits_for_a_person_to_confirm_its_kind() -> None:
