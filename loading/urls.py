@@ -18,6 +18,7 @@ urlpatterns = [
     ),
     path("plans/<int:plan_id>/second-trip/", plans.plan_trip, name="plan-second-trip"),
     path("loads/<int:load_id>/scale/", scale.scale_page, name="scale"),
+    path("loads/<int:load_id>/weight-record.pdf", scale.scale_paper, name="weight-record"),
     path("plans/<int:plan_id>/dock/", studies.study_page, name="study"),
     path("plans/<int:plan_id>/road/", plans.road_page, name="road"),
 ]

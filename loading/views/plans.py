@@ -5,7 +5,6 @@ from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.utils.http import content_disposition_header
 from django.utils.translation import get_language, gettext
 from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_POST
@@ -28,6 +27,7 @@ from loading.selectors import (
     tier_sheets,
 )
 from loading.services import load_second_trip, plan_paper_demand
+from loading.views.pdf import pdf_response
 
 PAPER_NAMES = {
     "pull-sheet": _("Pull sheet"),
@@ -103,13 +103,7 @@ def paper(request: HttpRequest, plan_id: int, kind: str) -> HttpResponse:
         waits = render(request, "loading/paper_waits.html", shown, status=202)
         waits["Refresh"] = "1"
         return waits
-    return _pdf(bytes(made.content), f"{plan.load.reference}-{plan.version}-{kind}")
-
-
-def _pdf(content: bytes, name: str) -> HttpResponse:
-    response = HttpResponse(content, content_type="application/pdf")
-    response["Content-Disposition"] = content_disposition_header(False, f"{name}.pdf") or "inline"
-    return response
+    return pdf_response(bytes(made.content), f"{plan.load.reference}-{plan.version}-{kind}")
 
 
 def _plan_demanded(request: HttpRequest, plan_id: int) -> LoadPlan:

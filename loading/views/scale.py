@@ -14,9 +14,12 @@ from inventory.permissions import user_may
 from loading.errors import LoadingError
 from loading.forms import TicketForm, VaultWeightForm
 from loading.models import Load
+from loading.papers import PaperForm
+from loading.papers.weight_record import weight_record_pdf
 from loading.selectors.loads import load_shipments
 from loading.selectors.scale import load_scale, vault_weighed
 from loading.services import scale_ticket_record
+from loading.views.pdf import pdf_response
 
 
 @login_required
@@ -51,6 +54,15 @@ def scale_page(request: HttpRequest, load_id: int) -> HttpResponse:
     }
     status = 422 if request.method == "POST" else 200
     return render(request, "loading/scale.html", shown, status=status)
+
+
+@login_required
+def scale_paper(request: HttpRequest, load_id: int) -> HttpResponse:
+    """The load's weight record as PDF."""
+    load = _load_demanded(request, load_id)
+    units = request.user.units if isinstance(request.user, User) else ""
+    content = weight_record_pdf(load, load_scale(load=load), PaperForm(load.branch.paper, units))
+    return pdf_response(content, f"{load.reference}-weight-record")
 
 
 def _recorded(request: HttpRequest, load: Load, form: TicketForm) -> bool:

@@ -12,6 +12,7 @@ from loading.errors import TicketUuidReused
 from loading.models import ScaleTicket
 from loading.selectors.scale import load_scale, vault_weighed
 from loading.services import scale_ticket_record
+from tests.loading.papers.reading import words_of
 from tests.loading.scenario import NOW
 from tests.loading.test_road_sheet import planned
 
@@ -164,3 +165,38 @@ def test_a_weighed_vaults_pads_and_blocking_are_tare(load, client):
     assert "20.0 kg" in shown
     wrong = client.get(where, {**told, "vault": "X9"}).content.decode()
     assert "This vault holds nothing of this shipment." in wrong
+
+
+def paper_of(client, load):
+    answer = client.get(f"/loading/loads/{load.pk}/weight-record.pdf")
+    assert answer["Content-Type"] == "application/pdf"
+    return words_of(answer.content)
+
+
+def test_the_weight_record_carries_the_six_items_and_the_difference(client, load):
+    planned(load)
+    record(load, pads_after_tare=2)
+    said = paper_of(client, load)
+    assert "Scale North scale, Harbor Road" in said
+    assert "Gross 6724 lb Tare 6614 lb Net 110 lb" in said
+    assert "Vehicle Truck 7 Shipper Quill Number of the shipment SHP-1" in said
+    # Net 50 kg less 40 kg of pieces is 22 lb; two pads of 6 lb leave 10 lb.
+    assert "Difference 22 lb pads that the tare did not hold 12 lb What is left of it 10 lb" in said
+    assert "The difference is explained." in said
+    assert "local codes, plates, a scale and a qualified person" in said
+
+
+def test_the_weight_record_names_what_a_ticket_lacks(client, load):
+    record(load, vehicle="", net_g=None)
+    said = paper_of(client, load)
+    assert "missing: the vehicle" in said
+    assert "missing: gross, tare and net" in said
+    assert "The scale against the list" not in said
+
+
+def test_a_load_that_nobody_weighed_has_lines_to_write_on(client, load, stranger):
+    said = paper_of(client, load)
+    assert "Not weighed yet." in said
+    assert "Weighmaster, date" in said
+    client.force_login(stranger)
+    assert client.get(f"/loading/loads/{load.pk}/weight-record.pdf").status_code == 404
