@@ -4,6 +4,8 @@ from datetime import datetime, timedelta
 
 import pytest
 from django.db.models import F
+from django.test import Client
+from django.utils import timezone
 
 from inventory.models import Branch, Lane, User, Vault
 from jobs.models import CrewMember, FloorPlan, Job
@@ -14,7 +16,7 @@ from jobs.services.shifts import skills_put
 from loading.models import Load
 from tests.jobs import stage
 from tests.jobs.reports import report
-from tests.jobs.stage import NOW
+from tests.jobs.stage import DAY, NOW
 
 
 @pytest.fixture
@@ -79,6 +81,29 @@ def test_a_vault_behind_anothers_is_not_given_out_before_that_is_pulled(
     assert given(other) == {"pull:W1"}
     tell(other, wes.user, ("vault_pulled", "W1"))
     assert given(accepted) == {"pull:V1"}
+
+
+def test_the_dispatcher_is_told_why_the_warehouse_waits(
+    lanes: None,
+    accepted: Job,
+    crew: dict[str, CrewMember],
+    other: Job,
+    wes: CrewMember,
+    dispatcher: User,
+    client: Client,
+) -> None:
+    told = [report("vault_moved", vault="X9", lane="L2"), report("piece_fetched", tag="007")]
+    events_record(job=accepted, events=told, actor=dispatcher, now=NOW)
+    client.force_login(dispatcher)
+
+    def page() -> str:
+        return client.get(f"/days/{DAY}/").content.decode()
+
+    assert "The warehouse waits: load other goes first there." in page()
+    tasks_assign(job_id=other.id, now=timezone.now())
+    assert "The warehouse waits: another dock has the forklift." in page()
+    tell(other, wes.user, ("vault_pulled", "W1"))
+    assert "The warehouse waits" not in page()
 
 
 def test_a_job_without_a_crew_keeps_nobody_waiting(

@@ -11,9 +11,11 @@ from inventory.models import Hold, User
 from jobs.folding import State
 from jobs.folding.state import ON_DOCK, pads_in_truck
 from jobs.models import Assignment, CrewMember, Event, Job, Pairing, Replan, Stream, Task
+from jobs.scheduling.assigning import BY_FORKLIFT
 from jobs.selectors.access import Person, jobs_visible
 from jobs.selectors.boards.standing import state_of
 from jobs.selectors.days import CrewLine
+from jobs.selectors.forklift_turns import forklift_turns
 from jobs.selectors.notices import notice_of
 from loading.models import LoadPlan, PlanRun
 
@@ -139,23 +141,31 @@ def _line(job: Job, now: datetime) -> DayLine:
     alerts = (
         *((Alert("held"),) if held else ()),
         *((Alert("late"),) if done < tasks and now > job.window_end else ()),
-        *_waiting(job, crew, at_work),
+        *_waiting(job, crew, at_work, now),
         *_reported(state_of(job)),
         *_replanned(job),
     )
     return DayLine(job=job, held=held, done=done, tasks=tasks, crew=crew, alerts=alerts)
 
 
-def _waiting(job: Job, crew: Sequence[CrewLine], at_work: bool) -> Iterator[Alert]:
-    """Who has nothing to do while work is left; the warehouse's reason may be a full dock."""
+def _waiting(job: Job, crew: Sequence[CrewLine], at_work: bool, now: datetime) -> Iterator[Alert]:
+    """Who has nothing to do while work is left; the warehouse's reason may be a full dock, or that
+    another dock has the forklift or goes first in a lane."""
     idle = [one for one in crew if at_work and one.member.active and one.task is None]
     for person in idle:
         if person.member.part == CrewMember.Part.LOADER:
             yield Alert("loader_waits", _name(person.member.user))
     on_dock = [v for v in state_of(job)["vaults"].values() if v["stage"] == ON_DOCK]
-    is_full = len(on_dock) >= job.load.dock.vault_spots
-    if is_full and any(one.member.part == CrewMember.Part.WAREHOUSE for one in idle):
+    if not any(one.member.part == CrewMember.Part.WAREHOUSE for one in idle):
+        return
+    if len(on_dock) >= job.load.dock.vault_spots:
         yield Alert("dock_full", job.load.dock.name)
+    ready = list(job.tasks.filter(status=Task.Status.READY, kind__in=BY_FORKLIFT))
+    turns = forklift_turns(job=job, ready=ready, now=now)
+    if turns.in_use:
+        yield Alert("forklift_in_use")
+    elif turns.waiting:
+        yield Alert("another_first", next(iter(turns.waiting.values())))
 
 
 def _name(user: User) -> str:
