@@ -44,6 +44,16 @@ def wes(other: Job) -> CrewMember:
     return crew_member_put(job=other, user=person, part="warehouse", now=NOW)
 
 
+@pytest.fixture
+def behind(
+    lanes: None, accepted: Job, crew: dict[str, CrewMember], wes: CrewMember, dispatcher: User
+) -> Job:
+    """The small load's job when V1 could be pulled but for W1, and Wim has nothing else to do."""
+    told = [report("vault_moved", vault="X9", lane="L2"), report("piece_fetched", tag="007")]
+    events_record(job=accepted, events=told, actor=dispatcher, now=NOW)
+    return accepted
+
+
 def planned(job: Job, task: str, at: datetime) -> None:
     """A schedule that has nothing but the one task."""
     entry = Entry(task, (), 0, 0, 60)
@@ -65,35 +75,19 @@ def tell(job: Job, by: User, *events: tuple[str, str]) -> None:
 
 
 def test_a_vault_behind_anothers_is_not_given_out_before_that_is_pulled(
-    lanes: None,
-    accepted: Job,
-    crew: dict[str, CrewMember],
-    other: Job,
-    wes: CrewMember,
-    dispatcher: User,
+    behind: Job, other: Job, wes: CrewMember
 ) -> None:
-    moved = report("vault_moved", vault="X9", lane="L2")
-    fetched = report("piece_fetched", tag="007")
-    events_record(job=accepted, events=[moved, fetched], actor=dispatcher, now=NOW)
-    ready = list(accepted.tasks.filter(key="pull:V1", status="ready"))
-    assert dict(forklift_turns(job=accepted, ready=ready, now=NOW).waiting) == {"pull:V1": "other"}
-    assert "pull:V1" not in given(accepted)
+    ready = list(behind.tasks.filter(key="pull:V1", status="ready"))
+    assert dict(forklift_turns(job=behind, ready=ready, now=NOW).waiting) == {"pull:V1": "other"}
+    assert "pull:V1" not in given(behind)
     assert given(other) == {"pull:W1"}
     tell(other, wes.user, ("vault_pulled", "W1"))
-    assert given(accepted) == {"pull:V1"}
+    assert given(behind) == {"pull:V1"}
 
 
 def test_the_dispatcher_is_told_why_the_warehouse_waits(
-    lanes: None,
-    accepted: Job,
-    crew: dict[str, CrewMember],
-    other: Job,
-    wes: CrewMember,
-    dispatcher: User,
-    client: Client,
+    behind: Job, other: Job, wes: CrewMember, dispatcher: User, client: Client
 ) -> None:
-    told = [report("vault_moved", vault="X9", lane="L2"), report("piece_fetched", tag="007")]
-    events_record(job=accepted, events=told, actor=dispatcher, now=NOW)
     client.force_login(dispatcher)
 
     def page() -> str:
@@ -159,20 +153,11 @@ def test_the_dock_whose_schedule_wants_the_forklift_earlier_goes_first(
     assert given(other) == {"pull:W1"}
 
 
-def test_two_docks_never_wait_for_each_other(
-    lanes: None,
-    accepted: Job,
-    crew: dict[str, CrewMember],
-    other: Job,
-    wes: CrewMember,
-    dispatcher: User,
-) -> None:
+def test_two_docks_never_wait_for_each_other(behind: Job, other: Job) -> None:
     """The one wanted earlier has to wait in its lane, so the other is not kept for it."""
-    told = [report("vault_moved", vault="X9", lane="L2"), report("piece_fetched", tag="007")]
-    events_record(job=accepted, events=told, actor=dispatcher, now=NOW)
-    planned(accepted, "pull:V1", NOW + timedelta(minutes=1))
+    planned(behind, "pull:V1", NOW + timedelta(minutes=1))
     planned(other, "pull:W1", NOW + timedelta(minutes=9))
-    assert given(accepted) == set()
+    assert given(behind) == set()
     assert given(other) == {"pull:W1"}
 
 
