@@ -61,10 +61,14 @@ def _former(request: FloorRequest, former: FloorSchedule | None) -> Schedule | N
 
 
 def _named(request: FloorRequest, schedule: Schedule, bound_s: int) -> FloorSchedule:
+    names: dict[tuple[int, ...], tuple[str, ...]] = {}
+    for start in schedule.starts:
+        if start is not None and start.team not in names:
+            names[start.team] = tuple(request.workers[person] for person in start.team)
     entries = [
         Entry(
             task=task,
-            people=request.begun.get(task) or tuple(request.workers[p] for p in start.team),
+            people=request.begun.get(task) or names[start.team],
             goes_s=start.goes,
             start_s=start.begins,
             end_s=start.ends,

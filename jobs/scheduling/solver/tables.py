@@ -1,6 +1,7 @@
 """A problem and its schedule as the arrays that the compiled scheduler works on."""
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -181,8 +182,15 @@ def _lead_bits(activity: Activity) -> int:
         return 1 << BITS
     bits = 0
     for mode in activity.modes:
-        for person, rank in enumerate(mode.seats[0]):
-            bits |= (rank >= 0) << person % BITS
+        bits |= _bits_of(mode.seats[0])
+    return bits
+
+
+@lru_cache(maxsize=4096)
+def _bits_of(seat: tuple[int, ...]) -> int:
+    bits = 0
+    for person, rank in enumerate(seat):
+        bits |= (rank >= 0) << person % BITS
     return bits
 
 
@@ -198,11 +206,11 @@ def _offsets(counts: Sequence[int]) -> Array:
 
 
 def _tails(problem: Problem, followers: Sequence[Sequence[int]]) -> Array:
-    tails = np.zeros(len(problem.activities), np.int64)
+    tails = [0] * len(problem.activities)
     for number in reversed(problem.order):
-        longest = max((int(tails[after]) for after in followers[number]), default=0)
-        tails[number] = longest + min(m.duration for m in problem.activities[number].modes)
-    return tails
+        longest = max([tails[after] for after in followers[number]], default=0)
+        tails[number] = longest + min([mode.duration for mode in problem.activities[number].modes])
+    return np.array(tails, np.int64)
 
 
 def made_of(tables: Tables) -> Made:
@@ -256,20 +264,22 @@ def desk_of(tables: Tables) -> Desk:
 
 def schedule_of(tables: Tables, made: Made) -> Schedule:
     """The schedule as the rest of the program reads it."""
-    first = tables.mode_at.tolist()
+    # Seats are filled from the first on, so who sits anywhere is at the beginning of a row.
     rows = zip(
         made.mode.tolist(),
+        tables.mode_at.tolist(),
         made.goes.tolist(),
         made.begins.tolist(),
         made.ends.tolist(),
         made.team.tolist(),
-        strict=True,
+        (made.team >= 0).sum(axis=1).tolist(),
+        strict=False,
     )
     return Schedule(
         tuple(
-            Start(mode - first[i], goes, begins, ends, tuple(p for p in team if p >= 0))
-            if mode >= 0
-            else None
-            for i, (mode, goes, begins, ends, team) in enumerate(rows)
+            [
+                Start(mode - first, goes, begins, ends, tuple(team[:size])) if mode >= 0 else None
+                for mode, first, goes, begins, ends, team, size in rows
+            ]
         )
     )
