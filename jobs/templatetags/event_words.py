@@ -1,15 +1,18 @@
 """What each kind of event is called on a page."""
 
-from collections.abc import Mapping
-from typing import Final
+from collections.abc import Iterator, Mapping
+from typing import Any, Final
 
 from django import template
 from django.utils.functional import Promise
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from jobs.folding import EventKind
 from jobs.folding.after import AfterKind
 from jobs.models import Event
+from loading.forms import EQUIPMENT_WORDS
+from loading.ledger import Equipment
 
 register = template.Library()
 
@@ -78,9 +81,23 @@ AFTER_WORDS: Final[Mapping[AfterKind, str | Promise]] = {
 def after_said(event: Event) -> str:
     """What was done in the warehouse: "vault put into a lane V-12, B04"."""
     told = event.payload
-    named = (told.get(name) for name in ("vault", "tag", "load", "lane", "place", "mend"))
+    named = [told.get(name) for name in ("vault", "tag", "load", "lane", "place", "mend")]
+    if event.kind == AfterKind.EQUIPMENT_CAME_BACK:
+        named += _came_back(told)
     about = ", ".join(str(one) for one in named if one)
     return f"{AFTER_WORDS[AfterKind(event.kind)]} {about}".strip()
+
+
+def _came_back(told: Mapping[str, Any]) -> Iterator[str]:
+    yield str(EQUIPMENT_WORDS[Equipment(told["equipment"])])
+    ways = {
+        "home": gettext("%s home"),
+        "wash": gettext("%s to the wash"),
+        "lost": gettext("%s lost"),
+    }
+    for name, words in ways.items():
+        if told[name]:
+            yield words % told[name]
 
 
 @register.filter

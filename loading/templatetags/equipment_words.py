@@ -15,6 +15,18 @@ def equipment_said(equipment: Equipment) -> str:
     return str(EQUIPMENT_WORDS[equipment])
 
 
+OUR_REASONS = {
+    "there before the ledger": _("there before the ledger"),
+    "taken back": _("taken back"),
+}
+"""Reasons that the software itself writes; all others are somebody's own words."""
+
+
+@register.filter
+def reason_said(reason: str) -> str:
+    return str(OUR_REASONS.get(reason, reason))
+
+
 @register.filter
 def account_said(account: Account) -> str:
     return account_words(account)

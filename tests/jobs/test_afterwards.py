@@ -147,6 +147,8 @@ def test_equipment_comes_back_to_the_ledger_by_both_sides(
     assert "needs a reason" in done(warehouse, branch, "equipment", **back, home=5, lost=1)
     assert "at least one must move" in done(warehouse, branch, "equipment", **back)
     done(warehouse, branch, "equipment", **back, home=14, wash=4, lost=1, reason="torn in two")
+    page = warehouse.get(f"/afterwards/{branch.code}/").content.decode()
+    assert "equipment came back small, pads, 14 home, 4 to the wash, 1 lost" in page
     found = {
         account.kind: count
         for (account, kind), count in equipment_balances(branch_id=branch.pk).items()
