@@ -11,6 +11,7 @@ from jobs.scheduling.assigning import BY_FORKLIFT, PARTS_FOR
 from jobs.scheduling.day import DayJob, DayPerson, DayRequest, takes_by_people
 from jobs.scheduling.day.request import LOADER
 from jobs.scheduling.floor.request import FORKLIFT
+from jobs.selectors.balances import WHOLE_DAY_S
 from jobs.selectors.forecasts import job_forecast
 from jobs.selectors.shifts import skills_of
 from jobs.selectors.ways import HOME, dock_place, ways_s
@@ -84,7 +85,7 @@ class ProposedDay:
 
 
 def day_to_man(*, branch: Branch, day: date, now: datetime) -> DayRequest:
-    """All jobs of a day with work left and all people with a shift, in seconds from now.
+    """All jobs of a day with work left and all people who are there, in seconds from now.
 
     Who is on a job, or pinned to one, stays there. Everybody begins at the branch; from one dock to
     another the way leads by the branch. A job that the office holds is left out.
@@ -95,7 +96,7 @@ def day_to_man(*, branch: Branch, day: date, now: datetime) -> DayRequest:
     on = dict(crews.order_by("-id").values_list("user_id", "job_id"))
     pinned = CrewPin.objects.filter(day=day, job__in=jobs_there)
     stays = on | dict(pinned.values_list("person_id", "job_id"))
-    people = _people(branch, day, now)
+    people = _people(branch, day, now, on)
     skills = {skill for person in people for skill in person.skills}
     day_jobs = [one for job in jobs_there if (one := _day_job(job, skills, len(people), now))]
     keys = {one.key for one in day_jobs}
@@ -138,24 +139,31 @@ def _held(job: Job) -> bool:
     return load_is_held(load=job.load)
 
 
-def _people(branch: Branch, day: date, now: datetime) -> list[DayPerson]:
-    """Who has a shift that has not ended, as long as a role makes them fit for some part."""
+def _people(branch: Branch, day: date, now: datetime, on: Collection[int]) -> list[DayPerson]:
+    """Who has a shift that has not ended or is on a job already, as long as a role makes them fit
+    for some part."""
     shifts = Shift.objects.filter(branch=branch, day=day, ends_at__gt=now)
-    roles = Role.objects.filter(branch=branch, kind__in=_PARTS)
+    hours_s = dict.fromkeys(on, (0, WHOLE_DAY_S)) | {
+        shift.person_id: (
+            max(0, int((shift.starts_at - now).total_seconds())),
+            int((shift.ends_at - now).total_seconds()),
+        )
+        for shift in shifts
+    }
+    roles = Role.objects.filter(branch=branch, kind__in=_PARTS, user__in=hours_s)
     parts: dict[int, set[str]] = {}
-    for person, kind in roles.values_list("user", "kind"):
+    for person, kind in roles.order_by("user").values_list("user", "kind"):
         parts.setdefault(person, set()).add(kind)
     certified = skills_of(branch=branch, people=list(parts))
     return [
         DayPerson(
-            key=str(shift.person_id),
-            skills=frozenset(parts[shift.person_id]) | certified.get(shift.person_id, frozenset()),
-            from_s=max(0, int((shift.starts_at - now).total_seconds())),
-            until_s=int((shift.ends_at - now).total_seconds()),
+            key=str(person),
+            skills=frozenset(kinds) | certified.get(person, frozenset()),
+            from_s=hours_s[person][0],
+            until_s=hours_s[person][1],
             place=HOME,
         )
-        for shift in shifts.order_by("person")
-        if shift.person_id in parts
+        for person, kinds in parts.items()
     ]
 
 

@@ -113,6 +113,14 @@ def test_who_is_certified_drives_and_who_is_on_a_job_stays(
     assert request.pins == {str(pool["lou"].pk): str(other.pk)}
 
 
+def test_who_is_on_a_job_counts_without_a_shift(branch: Branch, accepted: Job) -> None:
+    lou = stage.make_person(branch, "lou", "loader")
+    crew_member_put(job=accepted, user=lou, part="loader", now=NOW)
+    request = day_to_man(branch=branch, day=DAY, now=NOW)
+    assert [(one.key, one.from_s) for one in request.people] == [(str(lou.pk), 0)]
+    assert request.pins == {str(lou.pk): str(accepted.pk)}
+
+
 def test_a_crew_is_proposed_with_parts_and_reasons(
     branch: Branch, accepted: Job, other: Job, pool: dict[str, User]
 ) -> None:
