@@ -22,10 +22,10 @@ FORGOTTEN_AFTER: Final = timedelta(minutes=30)
 
 @dataclass(frozen=True, slots=True)
 class Turns:
-    """`waiting` are keys of ready tasks with the load that goes first; `in_use`: so is the
-    forklift."""
+    """`used_by` is the load that has the forklift, its own too; else `waiting` are keys of ready
+    tasks with the load that goes first."""
 
-    in_use: bool
+    used_by: str | None
     waiting: Mapping[str, str]
 
 
@@ -39,7 +39,7 @@ def forklift_turns(*, job: Job, ready: Sequence[Task], now: datetime) -> Turns:
     """
     mine = [task for task in ready if task.kind in BY_FORKLIFT]
     if not mine:
-        return Turns(False, {})
+        return Turns(None, {})
     that_day = Job.objects.filter(branch=job.branch_id, day=job.day, status__in=Job.AT_WORK)
     in_hand = Assignment.objects.filter(
         task__job__in=that_day,
@@ -47,21 +47,29 @@ def forklift_turns(*, job: Job, ready: Sequence[Task], now: datetime) -> Turns:
         ended_at__isnull=True,
         given_at__gt=now - FORGOTTEN_AFTER,
     )
-    if in_hand.exists():
-        return Turns(True, {})
+    used_by = in_hand.values_list("task__job__load__reference", flat=True).first()
+    if used_by is not None:
+        return Turns(used_by, {})
     manned = CrewMember.objects.filter(job=OuterRef("job"), active=True)
     work = Task.objects.filter(
         Exists(manned), job__in=that_day, kind__in=BY_FORKLIFT, status__in=Task.OPEN
     )
     queue = _Queue.of(work.select_related("job__load", "job__branch"))
     if set(queue.left) <= {job.load.reference}:
-        return Turns(False, {})
+        return Turns(None, {})
     waiting = {task.key: load for task in mine if (load := queue.waits(job, task)) is not None}
     free = [task for task in mine if task.key not in waiting]
     ahead = queue.ahead(job, free, now) if free else None
     if ahead is not None:
         waiting |= {task.key: ahead for task in free}
-    return Turns(False, waiting)
+    return Turns(None, waiting)
+
+
+def another_first(*, job: Job, now: datetime) -> Turns:
+    """Why work for the forklift that is ready on a job waits, as far as that is another's."""
+    ready = list(job.tasks.filter(status=Task.Status.READY, kind__in=BY_FORKLIFT))
+    turns = forklift_turns(job=job, ready=ready, now=now)
+    return turns if turns.used_by != job.load.reference else Turns(None, {})
 
 
 def jobs_at_forklift(*, job: Job) -> list[Job]:

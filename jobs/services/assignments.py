@@ -124,7 +124,7 @@ def _in_turn(
     turns = forklift_turns(job=job, ready=ready, now=now)
     others = [task for task in ready if task.kind not in BY_FORKLIFT]
     mine = [task for task in ready if task not in others and task.key not in turns.waiting]
-    if turns.in_use or not mine:
+    if turns.used_by is not None or not mine:
         return others
     entries = stored.schedule.entries if stored else ()
     order = {entry.task: place for place, entry in enumerate(entries)}

@@ -5,6 +5,7 @@ from uuid import UUID
 from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBadRequest
 from django.shortcuts import redirect, render
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET
 
@@ -19,6 +20,7 @@ from jobs.selectors.boards import (
     warehouse_board,
 )
 from jobs.selectors.events import last_report
+from jobs.selectors.forklift_turns import another_first
 from jobs.selectors.tasks import TaskCard
 from jobs.views.asking import job_id_of_phone, job_with_plan, signed_in, units
 from jobs.views.notices import notices_unseen
@@ -76,6 +78,7 @@ def warehouse(request: HttpRequest, job_id: UUID) -> HttpResponse:
         "board": board,
         "lines": warehouse_lines(request, job=found, plan=plan, board=board),
         "lanes": pictures.lanes,
+        "turns": another_first(job=found, now=timezone.now()),
         "notices": notices_unseen(request, found),
         "last": last_report(user=signed_in(request), job=found),
         "units": units(request),

@@ -85,19 +85,31 @@ def test_a_vault_behind_anothers_is_not_given_out_before_that_is_pulled(
     assert given(behind) == {"pull:V1"}
 
 
-def test_the_dispatcher_is_told_why_the_warehouse_waits(
-    behind: Job, other: Job, wes: CrewMember, dispatcher: User, client: Client
+def test_people_are_told_why_the_warehouse_waits(
+    behind: Job,
+    crew: dict[str, CrewMember],
+    other: Job,
+    wes: CrewMember,
+    dispatcher: User,
+    client: Client,
 ) -> None:
-    client.force_login(dispatcher)
-
-    def page() -> str:
+    def day() -> str:
+        client.force_login(dispatcher)
         return client.get(f"/days/{DAY}/").content.decode()
 
-    assert "The warehouse waits: load other goes first there." in page()
+    def pulls() -> str:
+        client.force_login(crew["wim"].user)
+        return client.get(f"/jobs/{behind.pk}/warehouse/").content.decode()
+
+    assert "The warehouse waits: load other goes first there." in day()
+    assert "Load other goes first in the lanes" in pulls()
     tasks_assign(job_id=other.id, now=timezone.now())
-    assert "The warehouse waits: another dock has the forklift." in page()
+    assert "The warehouse waits: another dock has the forklift." in day()
+    assert "Load other has the forklift" in pulls()
     tell(other, wes.user, ("vault_pulled", "W1"))
-    assert "The warehouse waits" not in page()
+    assert "The warehouse waits" not in day()
+    tasks_assign(job_id=behind.id, now=timezone.now())
+    assert "Load " not in pulls()
 
 
 def test_a_job_without_a_crew_keeps_nobody_waiting(

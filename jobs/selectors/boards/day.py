@@ -11,11 +11,10 @@ from inventory.models import Hold, User
 from jobs.folding import State
 from jobs.folding.state import ON_DOCK, pads_in_truck
 from jobs.models import Assignment, CrewMember, Event, Job, Pairing, Replan, Stream, Task
-from jobs.scheduling.assigning import BY_FORKLIFT
 from jobs.selectors.access import Person, jobs_visible
 from jobs.selectors.boards.standing import state_of
 from jobs.selectors.days import CrewLine
-from jobs.selectors.forklift_turns import forklift_turns
+from jobs.selectors.forklift_turns import another_first
 from jobs.selectors.notices import notice_of
 from loading.models import LoadPlan, PlanRun
 
@@ -160,12 +159,11 @@ def _waiting(job: Job, crew: Sequence[CrewLine], at_work: bool, now: datetime) -
         return
     if len(on_dock) >= job.load.dock.vault_spots:
         yield Alert("dock_full", job.load.dock.name)
-    ready = list(job.tasks.filter(status=Task.Status.READY, kind__in=BY_FORKLIFT))
-    turns = forklift_turns(job=job, ready=ready, now=now)
-    if turns.in_use:
+    turns = another_first(job=job, now=now)
+    if turns.used_by is not None:
         yield Alert("forklift_in_use")
-    elif turns.waiting:
-        yield Alert("another_first", next(iter(turns.waiting.values())))
+    for load in sorted(set(turns.waiting.values())):
+        yield Alert("another_first", load)
 
 
 def _name(user: User) -> str:
