@@ -2,7 +2,8 @@
 
 `data/condition_codes.csv` names the source of each line: the 25 exception codes of the descriptive
 inventory (USTRANSCOM), descriptive marks, and the location numbers in common use. People write a
-code and the locations behind it: "SC 4-8, D 2" is scratched at the front and right, dented below.
+code and the locations behind it: "SC 4-8, D 2" is scratched at the front and right, dented below;
+"PBO" says that the owner packed it.
 """
 
 import csv
@@ -11,6 +12,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+
+from django.utils.translation import gettext
 
 FILE = Path(__file__).parent / "data" / "condition_codes.csv"
 _MARK = re.compile(r"([A-Z]{1,3})((?:[ \-/.]*[0-9]{1,2})*)")
@@ -26,11 +29,13 @@ class Mark:
 
     @property
     def meaning(self) -> str:
-        return meanings("exception")[self.code]
+        """In the reader's language."""
+        return gettext(_codes()[self.code])
 
     @property
     def places(self) -> tuple[str, ...]:
-        return tuple(meanings("location")[str(number)] for number in self.locations)
+        """In the reader's language."""
+        return tuple(gettext(meanings("location")[str(number)]) for number in self.locations)
 
 
 @cache
@@ -40,6 +45,12 @@ def meanings(kind: str) -> Mapping[str, str]:
         return {
             line["code"]: line["meaning"] for line in csv.DictReader(lines) if line["kind"] == kind
         }
+
+
+@cache
+def _codes() -> Mapping[str, str]:
+    """What may be written of a piece: an exception, or who packed it and what it is."""
+    return {**meanings("exception"), **meanings("descriptive")}
 
 
 def condition_marks(text: str) -> tuple[Mark, ...] | None:
@@ -52,7 +63,7 @@ def condition_marks(text: str) -> tuple[Mark, ...] | None:
         if found is None or found.end() == at:
             return None
         locations = tuple(int(number) for number in re.findall(r"[0-9]+", found[2]))
-        if found[1] not in meanings("exception") or not _are_known(locations):
+        if found[1] not in _codes() or not _are_known(locations):
             return None
         marks.append(Mark(found[1], locations))
         at = found.end()

@@ -133,7 +133,7 @@ class Item(Piece):
         null=True,
         help_text=_("yes or no where somebody decided; else the words of its name decide"),
     )
-    left_at = models.DateTimeField(_("left"), null=True, blank=True)
+    left_at = models.DateTimeField(_("left at"), null=True, blank=True)
     left_vault = models.CharField(_("left out of vault"), max_length=20, blank=True)
 
     class Meta:

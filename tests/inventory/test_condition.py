@@ -4,8 +4,10 @@ import csv
 from pathlib import Path
 
 import pytest
+from django.utils import translation
 
 from inventory.condition import Mark, condition_marks, meanings
+from inventory.condition_texts import TEXTS
 
 PUBLISHED = Path(__file__).parents[1] / "data" / "road" / "condition_codes.csv"
 
@@ -41,3 +43,17 @@ def test_plain_words_are_no_marks(note: str) -> None:
 def test_a_mark_says_what_it_means() -> None:
     mark = Mark("SC", (4, 8))
     assert (mark.meaning, mark.places) == ("scratched", ("front", "right"))
+    with translation.override("es"):
+        assert (mark.meaning, mark.places) == ("rayado", ("frente", "derecha"))
+
+
+def test_who_packed_it_is_a_mark_too() -> None:
+    assert condition_marks("PBO, SC 4") == (Mark("PBO"), Mark("SC", (4,)))
+    assert Mark("PBO").meaning == "packed by owner"
+
+
+def test_every_meaning_is_found_by_the_search_for_texts() -> None:
+    kinds = ("exception", "descriptive", "location")
+    assert {str(text) for text in TEXTS} == {
+        meaning for kind in kinds for meaning in meanings(kind).values()
+    }

@@ -1,0 +1,61 @@
+"""The meanings of `data/condition_codes.csv` where the finding of texts sees them.
+
+They are shown through gettext by `inventory.condition.Mark`; a test holds both alike.
+"""
+
+from typing import Final
+
+from django.utils.translation import gettext_lazy as _
+
+TEXTS: Final = (
+    _("bent"),
+    _("broken"),
+    _("burned"),
+    _("chipped"),
+    _("crushed"),
+    _("contents and condition unknown"),
+    _("dented"),
+    _("faded"),
+    _("gouged"),
+    _("loose"),
+    _("marred"),
+    _("mechanical condition unknown"),
+    _("mildew"),
+    _("motheaten"),
+    _("peeling"),
+    _("rubbed"),
+    _("rusted"),
+    _("stretched"),
+    _("scratched"),
+    _("short"),
+    _("soiled"),
+    _("stained"),
+    _("torn"),
+    _("badly worn"),
+    _("cracked"),
+    _("carrier packed"),
+    _("packed by owner"),
+    _("disassembled by owner"),
+    _("professional books"),
+    _("professional equipment"),
+    _("professional papers"),
+    _("arm"),
+    _("bottom"),
+    _("corner"),
+    _("front"),
+    _("left"),
+    _("leg"),
+    _("rear"),
+    _("right"),
+    _("side"),
+    _("top"),
+    _("veneer"),
+    _("edge"),
+    _("center"),
+    _("inside"),
+    _("seat"),
+    _("drawer"),
+    _("door"),
+    _("shelf"),
+    _("hardware"),
+)
