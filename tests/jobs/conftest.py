@@ -10,7 +10,9 @@ from typing import TYPE_CHECKING
 import pytest
 
 if TYPE_CHECKING:
-    from inventory.models import Branch, Hold, User
+    from django.test import Client
+
+    from inventory.models import Branch, Hold, User, Vault
     from jobs.models import CrewMember, Job
     from loading.models import Load, LoadPlan
 
@@ -86,3 +88,23 @@ def shipped(load: Load) -> None:
     from tests.jobs import stage
 
     stage.make_piece(load.release.shipment)
+
+
+@pytest.fixture
+def warehouse(branch: Branch) -> Client:
+    """Somebody of the warehouse at a browser."""
+    from django.test import Client
+
+    from tests.jobs import stage
+
+    client = Client()
+    client.force_login(stage.make_person(branch, "wim", "warehouse"))
+    return client
+
+
+@pytest.fixture
+def empty(branch: Branch) -> Vault:
+    """A vault that became empty and waits to be swept."""
+    from inventory.models import Vault
+
+    return Vault.objects.create(branch=branch, code="V-7", upkeep="sweep")

@@ -24,18 +24,6 @@ if TYPE_CHECKING:
 
 
 @pytest.fixture
-def warehouse(branch: Branch) -> Client:
-    client = Client()
-    client.force_login(make_person(branch, "wim", "warehouse"))
-    return client
-
-
-@pytest.fixture
-def empty(branch: Branch) -> Vault:
-    return Vault.objects.create(branch=branch, code="V-7", upkeep="sweep")
-
-
-@pytest.fixture
 def lane(branch: Branch) -> Lane:
     return Lane.objects.create(branch=branch, name="E1", depth=1, levels=2)
 
