@@ -30,6 +30,7 @@ from loading.pictures.svg import (
 Attributes = dict[str, Value]
 
 HOUR_S: Final = 3600
+MINUTE_S: Final = 60
 FONT: Final = 13
 HEAD: Final = 104
 ROW: Final = 52
@@ -88,7 +89,9 @@ class Axis:
         return (second - self.begin_s) * self.width / (self.end_s - self.begin_s)
 
     def clock(self, second: float, zone: ZoneInfo) -> str:
-        return f"{(self.starts_at + timedelta(seconds=second)).astimezone(zone):%H:%M}"
+        """The nearest minute: a schedule counts whole seconds from a moment between two."""
+        nearest = self.starts_at + timedelta(seconds=second + MINUTE_S / 2)
+        return f"{nearest.astimezone(zone):%H:%M}"
 
     def second(self, moment: datetime) -> float:
         return (moment - self.starts_at).total_seconds()

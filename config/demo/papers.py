@@ -80,7 +80,7 @@ def _tier_row(line: TierLine) -> tuple[str, ...]:
     return (
         str(line.number),
         line.key,
-        f"{line.name} ({line.pads} pads)" if line.kind == "fill" else line.name,
+        f"{line.name} ({line.pads})" if line.kind == "fill" else line.name,
         line.level or "",
         (line.posture or "").replace("_", " "),
         _inches(line.size_mm),

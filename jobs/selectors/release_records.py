@@ -12,8 +12,7 @@ from jobs.folding.state import LOADED
 from jobs.models import Job
 from jobs.selectors.condition import job_conditions
 from jobs.selectors.custody import job_tags
-from loading.planner.request import parse_request
-from loading.selectors import load_labels
+from loading.selectors import load_labels, plan_of
 
 RELEASE, HIGH_VALUE, CARRIER = KINDS = ("release-record", "high-value", "carrier-hand-over")
 """What is signed of a job: the handing over of all its goods; of those on the high-value list
@@ -75,7 +74,7 @@ def _rows(
 ) -> list[dict[str, str]]:
     """The pieces that a record is about, the list's first, then what turned up on the day (on the
     first release's record)."""
-    items = parse_request(job.plan.request_document).items if job.plan else ()
+    items = plan_of(plan=job.plan)[0].items if job.plan else ()
     rows = [{"tag": item.tag, "name": item.name} for item in items if item.leaves]
     known = {row["tag"] for row in rows}
     if release.pk == job.load.release_id:

@@ -32,6 +32,12 @@ def job_with_plan(request: HttpRequest, job_id: UUID) -> tuple[Job, LoadPlan]:
     return found, found.plan
 
 
+def page_or_part(request: HttpRequest, name: str) -> str:
+    """The template of a whole page, or only of its part that changes when a script asks for it."""
+    part = getattr(request, "htmx", False)
+    return f"jobs/_{name}.html" if part else f"jobs/{name}.html"
+
+
 def device_of(request: HttpRequest) -> Device | None:
     """The paired phone that asks, if it is one."""
     phone: PairedPhone | None = getattr(request, "phone", None)

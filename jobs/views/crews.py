@@ -22,7 +22,7 @@ from jobs.selectors.events import last_report
 from jobs.services import EventAnswer
 from jobs.services.events import REFUSED
 from jobs.services.sheets import SheetLine, sheet_record
-from jobs.views.asking import device_of, signed_in, units
+from jobs.views.asking import device_of, page_or_part, signed_in, units
 
 
 @require_GET
@@ -36,8 +36,7 @@ def hands(request: HttpRequest, job_id: UUID) -> HttpResponse:
         "last": last_report(user=signed_in(request), job=found),
         "units": units(request),
     }
-    part = getattr(request, "htmx", False)
-    return render(request, "jobs/_hands.html" if part else "jobs/hands.html", shown)
+    return render(request, page_or_part(request, "hands"), shown)
 
 
 @require_http_methods(["GET", "POST"])

@@ -21,7 +21,7 @@ from jobs.selectors.boards import day_board, job_board, versions_board
 from jobs.selectors.boards.standing import hands_on
 from jobs.selectors.days import day_of
 from jobs.services import crew_member_put, job_plan, job_plan_take
-from jobs.views.asking import signed_in, units
+from jobs.views.asking import page_or_part, signed_in, units
 from loading.errors import RunFinished
 from loading.models import LoadPlan
 from loading.selectors import plan_warehouse_pictures
@@ -39,7 +39,7 @@ def day(request: HttpRequest, day: date | None = None) -> HttpResponse:
     now = timezone.now()
     shown = day or day_of(user=request.user, now=now)
     board = day_board(user=request.user, day=shown, now=now)
-    return render(request, "jobs/day.html", {"day": shown, "lines": board})
+    return render(request, page_or_part(request, "day"), {"day": shown, "lines": board})
 
 
 @require_GET
@@ -47,7 +47,7 @@ def day(request: HttpRequest, day: date | None = None) -> HttpResponse:
 def job(request: HttpRequest, job_id: UUID) -> HttpResponse:
     """How far a job is, its crew, the versions of its plan, what went wrong."""
     found = job_demanded(user=request.user, job_id=job_id)
-    return render(request, "jobs/job.html", _job_context(request, found, CrewForm()))
+    return render(request, page_or_part(request, "job"), _job_context(request, found, CrewForm()))
 
 
 @require_GET

@@ -22,7 +22,7 @@ from jobs.selectors.boards import (
 from jobs.selectors.events import last_report
 from jobs.selectors.forklift_turns import another_first
 from jobs.selectors.tasks import TaskCard
-from jobs.views.asking import job_id_of_phone, job_with_plan, signed_in, units
+from jobs.views.asking import job_id_of_phone, job_with_plan, page_or_part, signed_in, units
 from jobs.views.notices import notices_unseen
 from jobs.views.parts import loader_part, warehouse_lines
 from loading.errors import NoSuchTier
@@ -63,7 +63,7 @@ def my_task(request: HttpRequest) -> HttpResponse:
         "job": board.job,
         "notices": notices_unseen(request, board.job),
     }
-    return render(request, _template(request, "my_task"), shown)
+    return render(request, page_or_part(request, "my_task"), shown)
 
 
 @require_GET
@@ -83,7 +83,7 @@ def warehouse(request: HttpRequest, job_id: UUID) -> HttpResponse:
         "last": last_report(user=signed_in(request), job=found),
         "units": units(request),
     }
-    return render(request, _template(request, "warehouse"), shown)
+    return render(request, page_or_part(request, "warehouse"), shown)
 
 
 @require_GET
@@ -103,7 +103,7 @@ def loader(request: HttpRequest, job_id: UUID) -> HttpResponse:
         "last": last_report(user=signed_in(request), job=found),
         "units": units(request),
     }
-    return render(request, _template(request, "loader"), shown)
+    return render(request, page_or_part(request, "loader"), shown)
 
 
 @require_GET
@@ -131,9 +131,3 @@ def _task_picture(request: HttpRequest, card: TaskCard | None) -> str:
         )
     except NoSuchTier:
         return ""
-
-
-def _template(request: HttpRequest, name: str) -> str:
-    """The whole page, or only its part that changes when htmx asks for it."""
-    part = getattr(request, "htmx", False)
-    return f"jobs/_{name}.html" if part else f"jobs/{name}.html"

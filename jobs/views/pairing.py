@@ -9,6 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
+from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from inventory.models import Device
@@ -58,10 +59,15 @@ def phone_revoke(request: HttpRequest, job_id: UUID, device_id: UUID) -> HttpRes
     return redirect("jobs:phones", job_id=job_id)
 
 
+@csrf_exempt
 @require_http_methods(["GET", "POST"])
 @never_cache
 def pair(request: HttpRequest, code: str) -> HttpResponse:
-    """What the QR code opens on the phone. Taking it needs a press: a preview must not spend it."""
+    """What the QR code opens on the phone. Taking it needs a press: a preview must not spend it.
+
+    The code is the secret that proves the press. A token in the form would be stale as soon as
+    somebody signs in in another window of the same browser.
+    """
     now = timezone.now()
     pairing = pairing_open(code=code, now=now)
     if pairing is None:

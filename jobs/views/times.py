@@ -14,7 +14,7 @@ from django.views.decorators.http import require_GET
 from jobs.pictures import GROUPS, key_svg, schedule_svg
 from jobs.selectors.boards.times import TimesLine, times_board
 from jobs.selectors.schedules import DONE, NOW, PLANNED
-from jobs.views.asking import signed_in
+from jobs.views.asking import page_or_part, signed_in
 
 WIDE_PX, NARROW_PX = 1180, 340
 """The picture is drawn for a desk and for a phone; the page shows the one that fits."""
@@ -32,8 +32,7 @@ def times(request: HttpRequest, day: date) -> HttpResponse:
         "jobs": " ".join(str(line.job.pk) for line in board.lines),
         "keys": _keys(),
     }
-    part = getattr(request, "htmx", False)
-    return render(request, "jobs/_times.html" if part else "jobs/times.html", shown)
+    return render(request, page_or_part(request, "times"), shown)
 
 
 def _pictures(line: TimesLine) -> tuple[str, str]:

@@ -81,11 +81,31 @@ def _measure(profiled: str | None) -> Iterator[Measured]:
         if profiled in (None, page):
             address = f"/jobs/{job.id}/" if page == "job" else f"/jobs/{job.id}/{page}/"
             yield _page(dana, page, address, profile=bool(profiled))
-    if profiled in (None, "day"):
-        yield _page(dana, "day", f"/days/{job.day}/", profile=bool(profiled))
+    for page, address in _office_pages(job).items():
+        if profiled in (None, page):
+            yield _page(dana, page, address, profile=bool(profiled))
     helper = CrewMember.objects.filter(job=job, assignments__ended_at=None, part="helper").first()
     if helper is not None and profiled in (None, "my-task"):
         yield _page(helper.user, "my-task", "/my-task/", profile=bool(profiled))
+
+
+def _office_pages(job: Job) -> dict[str, str]:
+    """The dispatcher's and the office's pages about that day, load and shipment."""
+    branch, shipment = job.branch.code, job.load.release.shipment
+    return {
+        "day": f"/days/{job.day}/",
+        "day over time": f"/days/{job.day}/times/",
+        "forklift": f"/days/{job.day}/forklift/",
+        "crew": f"/jobs/{job.id}/hands/",
+        "release record": f"/jobs/{job.id}/release-record/",
+        "closing": f"/jobs/{job.id}/closing/",
+        "plan": f"/loading/plans/{job.plan_id}/",
+        "road": f"/loading/plans/{job.plan_id}/road/",
+        "office": f"/inventory/{branch}/",
+        "shipment": f"/inventory/{branch}/shipments/{shipment.pk}/",
+        "vaults": f"/inventory/{branch}/vaults/",
+        "search": f"/inventory/{branch}/search/?q=sofa",
+    }
 
 
 def _job_at_work() -> Job:

@@ -1,4 +1,4 @@
-"""What is made once for everybody is completed for each who asks."""
+"""What is made once for everybody is completed for each who asks; a part is only a part."""
 
 import re
 
@@ -74,3 +74,23 @@ def test_units_language_and_news_make_another_page(accepted: Job, dispatcher: Us
     later = _page(_signed_in(dispatcher), address)
     assert f'<li class="in" data-subject="{tag}"' in later
     assert f'<li class="in" data-subject="{tag}"' not in english
+
+
+@pytest.mark.parametrize("page", ["day", "times", "job", "loader", "warehouse", "hands", "my-task"])
+def test_a_script_that_looks_again_gets_the_part_alone(
+    accepted: Job, dispatcher: User, page: str
+) -> None:
+    """The whole page in its place would lie within itself."""
+    addresses = {
+        "day": f"/days/{stage.DAY}/",
+        "times": f"/days/{stage.DAY}/times/",
+        "job": f"/jobs/{accepted.id}/",
+        "my-task": "/my-task/",
+    }
+    address = addresses.get(page, f"/jobs/{accepted.id}/{page}/")
+    client = _signed_in(dispatcher)
+    whole = _page(client, address)
+    part = client.get(address, headers={"HX-Request": "true"}).content.decode()
+    assert "<main" in whole
+    assert part.strip()
+    assert "<main" not in part

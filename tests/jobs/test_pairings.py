@@ -130,6 +130,23 @@ def test_who_may_not_dispatch_shows_no_code(client: Client, lou: CrewMember) -> 
     assert not Pairing.objects.exists()
 
 
+def test_a_pairing_page_outlives_signing_in_beside_it(lou: CrewMember) -> None:
+    """Whoever opens the four windows of a day signs in in one of them before pairing the others."""
+    _, code = pairing_create(member=lou, by=None, now=timezone.now())
+    browser = Client(enforce_csrf_checks=True)
+    assert browser.get(f"/pair/{code}/").status_code == 200
+    browser.force_login(lou.user)
+    assert browser.post(f"/pair/{code}/").status_code == 302
+
+
+def test_a_form_that_is_too_old_says_so(lou: CrewMember) -> None:
+    browser = Client(enforce_csrf_checks=True)
+    browser.force_login(lou.user)
+    answer = browser.post(f"/jobs/{lou.job_id}/tell/", {"event": "{}"})
+    assert answer.status_code == 403
+    assert "This page is too old" in answer.content.decode()
+
+
 def test_a_phones_address_does_not_stay_for_the_next_request(phone: tuple[Client, str]) -> None:
     client, address = phone
     client.get(f"{address}/my-task/")

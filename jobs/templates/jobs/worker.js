@@ -26,15 +26,20 @@ async function fromShell(request) {
   return kept || fetch(request);
 }
 
-/* A page from the network, kept for later; without network the one that was kept last. */
+/* A page from the network, kept for later. Without network, or while it is slow, the one that was
+   kept last; where none was kept the network is waited for. */
 async function page(request) {
   const cache = await caches.open(PAGES);
-  try {
-    const answer = await Promise.race([fetch(request), late()]);
+  const asked = fetch(request).then(async (answer) => {
     if (answer.ok && !answer.redirected) await cache.put(request, answer.clone());
     return answer;
+  });
+  const kept = (await cache.match(request)) || (await lastPage(cache, request));
+  try {
+    return await (kept ? Promise.race([asked, late()]) : asked);
   } catch {
-    return (await cache.match(request)) || (await lastPage(cache, request)) || (await caches.match("/offline/"));
+    asked.catch(() => {});
+    return kept || (await caches.match("/offline/"));
   }
 }
 /* "My work" only leads on to a page: without network it is the one that was open last. */
