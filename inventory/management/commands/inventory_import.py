@@ -69,6 +69,10 @@ class Command(BaseCommand):
                 f"row {guess['row']}, tag {guess['tag']}: {guess['name']} taken for"
                 f" {guess['kind']}; please confirm"
             )
+        for piece in shipment_cautions(shipment=batch.shipment):
+            self.stdout.write(
+                f"tag {piece.tag}, {piece.name}, look: {piece.caution.said}. {piece.caution.advice}"
+            )
 
     def _refuse(self, *reasons: str) -> NoReturn:
         for reason in reasons:

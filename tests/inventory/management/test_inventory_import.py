@@ -43,6 +43,15 @@ def test_a_good_list(run: Run, path: Path) -> None:
     assert run(path)[:2] == (0, "already imported as shipment SHP-9\n")
 
 
+def test_what_may_not_ride_is_told_with_what_to_do(run: Run, path: Path) -> None:
+    path.write_text("tag,name\n1,sofa\n2,gas can\n")
+    code, out, _err = run(path, lot="77", color="red")
+    assert code == 0
+    assert out.splitlines()[-1] == (
+        "tag 002, gas can, look: fuel. Do not load. Set it aside outdoors and call the office."
+    )
+
+
 def test_every_fault_on_its_own_line(run: Run, path: Path) -> None:
     path.write_text("tag,name,weight_kg\nx,sofa,1\n2,,heavy\n")
     code, out, err = run(path)
