@@ -20,11 +20,11 @@ from loading.planner.request import LoadRequest
 Planned = Callable[[LoadRequest, float], LoadPlan]
 
 FIRST_TRIED = 6
-TRIAL_PART = 0.04  # of the budget for each order that is tried
-TRIALS_MOST = 0.25  # of the budget for all tries together
+TRIAL_PART = 0.03  # of the budget for each order that is tried
+TRIALS_MOST = 0.15  # of the budget for all tries together
 IN_VAIN = 3  # so many orders tried without a gain are enough
 BESIDE_TRIED = 2  # orders beside the best, the second only after a gain
-CLEARLY = 0.985  # of the length with the fewest moves: trials differ by less than this by chance
+CLEARLY = 0.97  # of the length with the fewest moves: trials differ by less than this by chance
 SLACK = 1e-6
 
 

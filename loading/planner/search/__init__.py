@@ -13,10 +13,11 @@ from loading.planner.dockside import pad_swap
 from loading.planner.plan import LoadPlan
 from loading.planner.request import LoadRequest
 from loading.planner.search.arrays import LENGTH, PLACED, VOLUME, State
-from loading.planner.search.beam import Outcome, Worker
+from loading.planner.search.beam import Worker
 from loading.planner.search.former import brought_next, reach_mm, tiers_left, vaults_left
 from loading.planner.search.goods import empty_truck, goods_of
 from loading.planner.search.judging import judge_of
+from loading.planner.search.nodes import Outcome
 from loading.planner.search.orders import pull_orders
 from loading.planner.search.outcome import plan_of
 from loading.planner.search.reasons import reasons_of

@@ -8,17 +8,13 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable
-from dataclasses import dataclass, field
 
 import numpy as np
 
 from loading.planner.search.arrays import (
-    BOXES,
     IN_TRUCK,
     LENGTH,
-    PADS,
     PLACED,
-    TIERS,
     VOLUME,
     Goods,
     Ints,
@@ -31,6 +27,7 @@ from loading.planner.search.costs import Costs
 from loading.planner.search.following import EFFORTS, Follower
 from loading.planner.search.former import TierLeft
 from loading.planner.search.judging import PRICE
+from loading.planner.search.nodes import Drawn, Node, Outcome, grown
 from loading.planner.search.pieces import awkward, height_used, lengthwise
 from loading.planner.search.score import W_ACROSS, W_DEPTH, W_HEIGHT, W_LEAST, WEIGHTS
 from loading.planner.search.step import DENSITY_HOPED, add_tier, promise, restore
@@ -61,38 +58,18 @@ RANGES = (
 )
 FAR_BACK = 2400  # mm: the same as REACH_BACK, onto the tops of the tiers before
 STUBBORN = 16  # more tries before a load counts as ended
-POLISHES = (2, 4, 10)  # times that a part of a tier is built anew: drawn for each beam
+POLISHES = (8, 16, 32)  # times that a part of a tier is built anew: drawn for each beam
 MISSED_MM, MISSED_MOST_MM = 80.0, 600.0  # truck length given for a piece that loads left off
 FEW = 3.0  # more pieces than so many are left off for want of room, not for their shape
-BEAMS_IN_ALL = 6  # a beam may take so much of the tiers built before it
-LEAST_DENSE, HOPES = 0.45, (1.0, 1.25)  # density hoped for: at least, and times the best load's
+BEAMS_IN_ALL = 10  # a beam may take so much of the tiers built before it
+LEAST_DENSE, HOPES = 0.45, (0.7, 0.95)  # density hoped for: at least, and times the best load's
+LEAST_BRANCH, MOST_BRANCH = 6, 10  # tiers tried after each load of a beam
 ANEW = 8  # every so many beams begin with the empty truck
 ANEW_LEFT = 2  # the same while pieces are left off
 PRICE_POWERS = (0.5, 1.0)  # how much more is wanted what costs more
 RAISED = 0.4  # how often a tier keeps pieces off the deck that make little of its height
 POOR = (0.5, 0.8)  # share of the height that such pieces make use of, at most
 KEPT = 4  # finished loads kept as second choices
-
-
-@dataclass
-class Node:
-    """A load so far; `rank` is the length in mm that it promises to end with."""
-
-    state: State
-    rank: float
-    parent: Node | None = None
-    taste: tuple[int, Reals] | None = None  # depth aimed at and weights of its last tier
-
-
-@dataclass
-class Outcome:
-    """A finished load and how it was reached."""
-
-    state: State
-    key: tuple[float, ...]
-    trail: list[State] = field(default_factory=list)
-    order: int = 0  # which pull order
-    tastes: list[tuple[int, Reals]] = field(default_factory=list)
 
 
 Judge = Callable[[State], tuple[float, ...]]
@@ -126,19 +103,18 @@ class Worker:
         self.finished: list[Outcome] = []  # the best last
         self.others: list[Worker] = []  # whose best load is worth going on from
         self.failure: BaseException | None = None
-        self.order, self.polish = 0, POLISHES[-1]
+        self.order, self.polish = 0, POLISHES[0]
         self.free: list[State] = []
         self.wish = np.ones(len(goods.weight))
         self.skip = np.zeros(len(goods.weight), np.int32)
         self.face = float(goods.interior[1]) * float(goods.interior[2])
         self.spare = self._blank()
         self.desk = new_desk(goods, len(start.box))
-        weak = np.where(goods.bears < 16_000, 1.25, 1.0)
-        self.volume: Reals = goods.volume.astype(np.float64) * weak
-        self.value, self.missed = self.volume, np.zeros(len(weak))
+        self.volume: Reals = goods.volume.astype(np.float64)
+        self.value, self.missed = self.volume, np.zeros(len(goods.weight))
         self.dense = DENSITY_HOPED
         self.costs = Costs(goods, self.volume)
-        self.price = np.ones(len(weak))
+        self.price = np.ones(len(goods.weight))
         self.awkward = awkward(goods)
         self.lengthwise = lengthwise(goods)
         self.height_used = height_used(goods)
@@ -167,7 +143,7 @@ class Worker:
             width, branch = self._effort(len(begin))
             self.pull_order = self.pull_orders[self.order]
             self.value = self._worth()
-            self.polish = self.random.choice(POLISHES)
+            self.polish = self.random.choice(POLISHES) if self.best else POLISHES[0]
             before = self.iterations
             self._beam(begin, width, branch)
             if self.iterations == before:  # nothing is left to load
@@ -246,8 +222,8 @@ class Worker:
         if self.best is None:
             return 1, 2
         tiers = max(1, len(self.best.trail) - kept)
-        share = max(2.0, self.iterations / (BEAMS_IN_ALL * tiers))
-        branch = min(8, max(2, int((2 * share) ** 0.5)))
+        share = self.iterations / (BEAMS_IN_ALL * tiers)
+        branch = min(MOST_BRANCH, max(LEAST_BRANCH, int((2 * share) ** 0.5)))
         return min(8, max(1, int(share / branch))), branch
 
     def _beam(self, trail: list[State], width: int, branch: int) -> None:
@@ -283,21 +259,29 @@ class Worker:
 
     def _tier(self, node: Node, *, desperate: bool) -> Node | None:
         target = self._take()
-        bounds, weights = self._draw(node.state, desperate)
+        drawn = Drawn(
+            *self._draw(node.state, desperate), self._skipped(desperate), self._wishes(node.state)
+        )
         self.iterations += 1
-        if (
-            add_tier(
-                self.goods, node.state, target, self.spare, self.desk, self.pull_order, bounds,
-                weights, self.dice, self._skipped(desperate), self._wishes(node.state), self.value,
-                MOST_PADS, self.polish,
-            )
-            == 0
-        ):  # fmt: skip
+        self._build(node.state, target, drawn, polish=0)
+        if drawn.pieces == 0:
             self.free.append(target)
             return None
-        return Node(
-            target, promise(self.goods, target, self.value), node, (int(bounds[1]), weights)
-        )
+        return Node(target, promise(self.goods, target, self.value), node, drawn)
+
+    def _polish(self, node: Node) -> None:
+        """Build parts of a node's last tier anew."""
+        assert node.parent is not None
+        assert node.drawn is not None
+        self._build(node.parent.state, node.state, node.drawn, polish=self.polish)
+        node.rank = promise(self.goods, node.state, self.value)
+
+    def _build(self, before: State, state: State, drawn: Drawn, *, polish: int) -> None:
+        drawn.pieces = add_tier(
+            self.goods, before, state, self.spare, self.desk, self.pull_order, drawn.bounds,
+            drawn.weights, self.dice, drawn.skip, drawn.wish, self.value, MOST_PADS, polish,
+            drawn.pieces,
+        )  # fmt: skip
 
     def _draw(self, state: State, desperate: bool) -> tuple[Longs, Reals]:
         rng = self.random
@@ -340,6 +324,7 @@ class Worker:
         return wishes
 
     def _keep(self, children: list[Node], width: int) -> list[Node]:
+        """The most promising nodes, none alike, polished."""
         children.sort(key=lambda node: node.rank)
         kept: list[Node] = []
         seen: set[tuple[int, int]] = set()
@@ -350,11 +335,13 @@ class Worker:
                 kept.append(node)
             else:
                 self.free.append(node.state)
+        for node in kept:
+            self._polish(node)
         return kept
 
     def _finish(self, node: Node, trail: list[State]) -> None:
         key = self.judge(node.state)
-        self.costs.learn([self.start, *trail, *_grown(node)], self.dense)
+        self.costs.learn([self.start, *trail, *grown(node)], self.dense)
         left = (node.state.where != IN_TRUCK) & (self.goods.stays == 0)
         self.wish = np.where(left, np.minimum(self.wish * 1.3, 3.0), self.wish * 0.97 + 0.03)
         more = MISSED_MM * min(1.0, FEW / max(1, int(left.sum())))
@@ -368,8 +355,8 @@ class Worker:
         at: Node | None = node
         while at is not None and at.parent is not None:
             states.append(self._copy(at.state, own=True))
-            if at.taste is not None:
-                tastes.append(at.taste)
+            if at.drawn is not None:
+                tastes.append(at.drawn.taste)
             at = at.parent
         states.reverse()
         last = states[-1] if states else self._copy(node.state, own=True)
@@ -387,15 +374,3 @@ class Worker:
         target = self._blank() if own else self._take()
         restore(state, target)
         return target
-
-
-def _grown(node: Node) -> list[State]:
-    """The states that a beam has added to its root, up to a node."""
-    states: list[State] = []
-    while node.parent is not None:
-        states.append(node.state)
-        node = node.parent
-    return states[::-1]
-
-
-__all__ = ["BOXES", "PADS", "TIERS", "Node", "Outcome", "Worker"]

@@ -252,7 +252,7 @@ class Follower:
         self.built += 1
         placed = add_tier(
             self.goods, before, target, self.spare, self.desk, self.pull_order, bounds, weights,
-            self.dice, self._all_but(wanted), self.evenly, self.value, MOST_PADS, POLISH,
+            self.dice, self._all_but(wanted), self.evenly, self.value, MOST_PADS, POLISH, 0,
         )  # fmt: skip
         return [target] if placed else []
 

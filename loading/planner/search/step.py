@@ -44,11 +44,12 @@ from loading.planner.search.tight import MARGIN, hold_tier
 
 ROUNDS, PATIENT = 24, 7
 DENSITY_HOPED = 0.64
-MEAN = 0.2  # what the mean of the face counts against its reach
+MEAN = 0.1  # what the mean of the face counts against its reach
 FARTHEST = 0.03  # share of the face that is not counted as its reach
 STRIDE = 20  # mm
 LEAN_MM = 500.0  # what is no farther behind the front holds the next tier
-LOW_MM, LOW_SHARE = 2000.0, 0.3  # what a face without any height counts: mm, share of the rest
+LOW_MM, LOW_SHARE = 2000.0, 0.8  # what a face without any height counts: mm, share of the rest
+ROUGH = 0.8  # what each mm counts that the face steps back or forth between cells side by side
 SLACK_MM = 300.0  # what a loose piece of a tier that was begun counts
 LATE_MM = 40.0  # what a piece counts that others should have waited for
 PAD_MM = 8.0  # what a rolled pad counts
@@ -191,6 +192,17 @@ def _height(state: State, front: float) -> float:
 
 
 @kernel
+def _roughness(state: State) -> float:
+    """How far (mm) cells of the face side by side are apart on average, in its lower two thirds."""
+    steps = 0
+    rows = state.face.shape[1] * 2 // 3
+    for c in range(state.face.shape[0] - 1):
+        for r in range(rows):
+            steps += abs(state.face[c, r] - state.face[c + 1, r])
+    return steps / ((state.face.shape[0] - 1) * rows)
+
+
+@kernel
 def promise(goods: Goods, state: State, value: Reals) -> float:
     """The length (mm) that a load will end with if the rest packs as densely as hoped.
 
@@ -207,7 +219,7 @@ def promise(goods: Goods, state: State, value: Reals) -> float:
     for i in range(len(goods.weight)):
         if state.where[i] != IN_TRUCK and goods.stays[i] == 0 and turn_of(goods, i) > turn:
             front += LATE_MM
-    front += SLACK_MM * state.tally[SLACK]
+    front += SLACK_MM * state.tally[SLACK] + ROUGH * _roughness(state)
     hoped = DENSITY_HOPED * goods.interior[1] * goods.interior[2]
     rest = outside / hoped
     front += (1.0 - _height(state, front)) * (LOW_MM * min(1.0, rest * 1e-3) + LOW_SHARE * rest)
@@ -281,21 +293,24 @@ def pick_out(state: State, first: int, seed: Longs, loose: Ints) -> None:
 def add_tier(
     goods: Goods, before: State, state: State, spare: State, desk: Desk, pull_order: Longs,
     bounds: Longs, weights: Reals, seed: Longs, skip: Ints, wish: Reals, value: Reals,
-    most_pads: int, polish: int,
+    most_pads: int, polish: int, built: int,
 ) -> int:  # fmt: skip
     """Copy `before` to `state` and add one tier in which nothing is loose; how many pieces it got.
 
     Then, `polish` times, a part of the tier is taken off and filled up again, and kept if the load
-    promises to end shorter (large neighbourhood search; Shaw 1998).
+    promises to end shorter (large neighbourhood search; Shaw 1998). `built`: the pieces of the tier
+    if `state` has it already and it is only to be polished, else 0.
     """
-    restore(before, state)
     # A literal would be compiled for by itself.
     anew, refills, once = int(np.int64(-1)), int(np.int64(REFILLS)), int(np.int64(1))
-    placed = build_tier(goods, state, desk, pull_order, bounds, weights, seed, skip, wish, anew)
-    placed = settle(
-        goods, before, state, desk, pull_order, bounds, weights, seed, skip, wish, most_pads,
-        placed, refills,
-    )  # fmt: skip
+    placed = built
+    if placed == 0:
+        restore(before, state)
+        placed = build_tier(goods, state, desk, pull_order, bounds, weights, seed, skip, wish, anew)
+        placed = settle(
+            goods, before, state, desk, pull_order, bounds, weights, seed, skip, wish, most_pads,
+            placed, refills,
+        )  # fmt: skip
     if placed == 0:
         restore(before, state)
         return 0
@@ -309,6 +324,8 @@ def add_tier(
         if left == 0:
             continue
         left += build_tier(goods, spare, desk, pull_order, bounds, weights, seed, skip, wish, first)
+        if promise(goods, spare, value) >= best:  # to hold it will not make it better
+            continue
         left = settle(
             goods, before, spare, desk, pull_order, bounds, weights, seed, skip, wish, most_pads,
             left, once,

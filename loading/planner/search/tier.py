@@ -65,6 +65,7 @@ from loading.planner.search.support import goes_after
 DEEPEST = 2500  # mm, see the contract's R9
 REACH_BACK = 1000  # mm: how far behind a tier's start pieces may be slid in
 EARLY = 0.35  # what a piece of a later turn scores
+LONG = 1600  # mm: what is longer does not make its tier as deep
 
 # Entries of the bounds that a tier is built within.
 B_START, B_AIM, B_DEEP, B_PIECES, B_EARLY, B_WIDE, B_BACK = range(7)
@@ -213,9 +214,13 @@ def _new_places(goods: Goods, state: State, desk: Desk, b: int, wide: int) -> No
 
 
 @inlined
-def _fill_up(desk: Desk) -> None:
-    """From now on whatever fits without making the tier deeper."""
-    desk.lim[END], desk.lim[DEEP] = desk.lim[FRONT], DEEPEST
+def _fill_up(state: State, desk: Desk) -> None:
+    """From now on whatever fits without making the tier deeper; a long piece does not count."""
+    end = desk.lim[START] + desk.lim[AIM]
+    for b in range(desk.lim[FIRST], state.tally[BOXES]):
+        if state.box[b, ITEM] >= 0 and state.box[b, X1] - state.box[b, X0] <= LONG:
+            end = max(end, state.box[b, X1])
+    desk.lim[END], desk.lim[DEEP] = min(end, desk.lim[FRONT]), DEEPEST
     for p in range(desk.used[PLACES]):
         desk.known[p] = 0  # also those that the aim of the tier had closed
 
@@ -264,7 +269,7 @@ def build_tier(
         for b in range(begun, state.tally[BOXES]):
             widen(state, desk, b)
         filling, least = True, 0.0
-        _fill_up(desk)
+        _fill_up(state, desk)
     while placed < bounds[B_PIECES] and state.tally[BOXES] < len(state.box) - MOST_BEDS - 1:
         if refused > MOST_PLACES:  # whatever the reason, a tier comes to an end
             break
@@ -279,7 +284,7 @@ def build_tier(
             if filling or placed == 0:
                 break
             filling, least = True, 0.0
-            _fill_up(desk)
+            _fill_up(state, desk)
             continue
         b = _take_place(goods, state, desk, top, weights)
         if b >= 0:
