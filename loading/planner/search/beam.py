@@ -64,8 +64,8 @@ FEW = 3.0  # more pieces than so many are left off for want of room, not for the
 BEAMS_IN_ALL = 10  # a beam may take so much of the tiers built before it
 LEAST_DENSE, HOPES = 0.45, (0.7, 0.95)  # density hoped for: at least, and times the best load's
 LEAST_BRANCH, MOST_BRANCH = 6, 10  # tiers tried after each load of a beam
-ANEW = 8  # every so many beams begin with the empty truck
-ANEW_LEFT = 2  # the same while pieces are left off
+ANEW = 2  # every so many beams begin with the empty truck: chance decides much of a load
+ANEW_KEPT = 8  # the same where a former plan is to be kept
 PRICE_POWERS = (0.5, 1.0)  # how much more is wanted what costs more
 RAISED = 0.4  # how often a tier keeps pieces off the deck that make little of its height
 POOR = (0.5, 0.8)  # share of the height that such pieces make use of, at most
@@ -130,12 +130,13 @@ class Worker:
 
     def _search(self) -> None:
         turn = 0
+        anew = ANEW_KEPT if self.former else ANEW
         if self.former:
             self._follow(self.former)
         while self.best is None or not (self._is_enough() or self.reached(self.iterations)):
             self._listen()
             begin: list[State] = []
-            if self.best is not None and turn % self._anew() and len(self.best.trail) > 2:
+            if self.best is not None and turn % anew and len(self.best.trail) > 2:
                 begin = self.best.trail[: self._restart(len(self.best.trail) - 1)]
                 self.order = self.best.order
             else:
@@ -149,14 +150,6 @@ class Worker:
             if self.iterations == before:  # nothing is left to load
                 return
             turn += 1
-
-    def _anew(self) -> int:
-        """A piece that is left off is mostly too long for what is left: it has to go in early.
-
-        A former plan is not given up that lightly.
-        """
-        assert self.best is not None
-        return ANEW_LEFT if self.best.key[1] and not self.former else ANEW
 
     def _listen(self) -> None:
         """Go on from another worker's load if it is better; outcomes are never written again."""
