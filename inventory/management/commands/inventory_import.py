@@ -15,6 +15,7 @@ from django.utils import timezone
 
 from inventory.errors import ImportRefusedError, InventoryError
 from inventory.models import Branch, ImportBatch
+from inventory.selectors import shipment_cautions
 from inventory.services.imports import ImportOrder, inventory_import
 
 BAD_INPUT = 2

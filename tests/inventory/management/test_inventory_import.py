@@ -72,7 +72,7 @@ def test_every_fault_on_its_own_line(run: Run, path: Path) -> None:
         (b"tag,name\n", "the list holds no piece\n"),
         (b"", "the file is empty\n"),
         (b"x" * 50_000_000, "the file is larger than 5000000 bytes\n"),
-        (b'{"form": "load-request/1"}', "/lanes: want an object, not None\n"),
+        (b'{"form": "load-request/1"}', "/lanes: is missing\n"),
     ],
     ids=["column", "encoding", "no piece", "empty", "50 MB", "JSON"],
 )
