@@ -56,7 +56,7 @@ def improve(
         return at_best or stop.reached(rounds) or bool(cancelled and cancelled())
 
     found = (
-        _swept(tables, first, seed, is_over)
+        _swept(tables, first, seed, stop, is_over)
         if many
         else _annealed(tables, first, seed, stop, is_over)
     )
@@ -74,10 +74,12 @@ def rank(problem: Problem, schedule: Schedule) -> tuple[int, int, int]:
     return len(schedule.left_over), late, schedule.end
 
 
-def _swept(tables: Tables, first: Found, seed: int, is_over: Callable[[int, Found], bool]) -> Found:
+def _swept(
+    tables: Tables, first: Found, seed: int, stop: Stop, is_over: Callable[[int, Found], bool]
+) -> Found:
     sweeps = Sweeps(tables, first, seed)
     while not is_over(sweeps.rounds, sweeps.best):
-        sweeps.advance()
+        sweeps.advance(lambda: stop.share(sweeps.rounds))
     return sweeps.best
 
 
@@ -112,4 +114,4 @@ def warm() -> None:
     tables = tables_of(problem)
     first = first_found(problem, tables, None)
     _annealed(tables, first, 1, Iterations(1), lambda rounds, _: rounds > 0)
-    Sweeps(tables, first, 1).advance()
+    Sweeps(tables, first, 1).advance(lambda: 1.0)

@@ -1,5 +1,6 @@
 """Going through a schedule stretch by stretch, see `windows`, again and again."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -20,7 +21,10 @@ from jobs.scheduling.solver.tables import (
 
 _ACTIVITIES = 40
 """So many begin in a stretch, about."""
-_TRIES = 200
+_TRIES, _MOST_TRIES = 200, 6400
+"""In each stretch of the first sweep, and of the longest: thorough ones find more than many do."""
+_LONGER, _MARGIN = 4.0, 0.9
+"""A sweep takes so many times as long as the one before at most, and so much of the time left."""
 _HEAT, _SOFT = 0.0003, 0.003
 """How much worse may be taken, and how close to the greatest bound another counts; shares of the
 whole time."""
@@ -36,6 +40,8 @@ class Sweeps:
     seed: int
     rounds: int = 0
     sweeps: int = 0
+    tries: int = _TRIES
+    began: float = 0.0
     before: Desk = field(init=False)
     desk: Desk = field(init=False)
     made: Made = field(init=False)
@@ -50,8 +56,11 @@ class Sweeps:
         self.near = np.zeros(count, np.int64)
         self._begin()
 
-    def advance(self) -> None:
-        """One stretch; when it is the last, the next sweep begins."""
+    def advance(self, share: Callable[[], float]) -> None:
+        """One stretch; when it is the last, the next sweep begins.
+
+        `share` is how much of the time has passed.
+        """
         self.rounds += 1
         end = max(1, self.best.end)
         until, settled = self._reach(end)
@@ -67,7 +76,7 @@ class Sweeps:
             self.made,
             self.near,
             until,
-            _TRIES,
+            self.tries,
             end * _HEAT,
             end * _SOFT,
             step,
@@ -75,7 +84,14 @@ class Sweeps:
         windows.advance(tables, self.now, strict, self.before, self.desk, self.made, settled)
         if settled == FAR:
             self._keep()
+            self._plan(share())
             self._begin()
+
+    def _plan(self, now: float) -> None:
+        """As many tries in the next sweep as there is time for."""
+        times = (1.0 - now) * _MARGIN / max(1e-9, now - self.began)
+        tries = int(self.tries * min(times, _LONGER))
+        self.tries, self.began = max(_TRIES, min(tries, _MOST_TRIES)), now
 
     def _begin(self) -> None:
         self.sweeps += 1

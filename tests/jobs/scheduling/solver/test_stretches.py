@@ -3,8 +3,10 @@
 from jobs.scheduling.checker import broken_rules
 from jobs.scheduling.solver.annealing import improve
 from jobs.scheduling.solver.bounds import lower_bound
-from jobs.scheduling.solver.listing import first_schedule
+from jobs.scheduling.solver.listing import first_found, first_schedule
 from jobs.scheduling.solver.problem import Activity, Hold, Mode, Person, Problem
+from jobs.scheduling.solver.stretches import Sweeps
+from jobs.scheduling.solver.tables import tables_of
 from loading.planner.stopping import Iterations
 
 LOADER, HELPER, ANYBODY = (0, -1, -1), (-1, 0, 1), (0, 1, 2)
@@ -55,3 +57,16 @@ def test_it_begins_with_the_former_one() -> None:
     former = improve(problem, seed=1, stop=Iterations(60))
     again = improve(problem, seed=2, stop=Iterations(0), former=former)
     assert again.end <= first_schedule(problem).end
+
+
+def test_a_sweep_is_as_thorough_as_there_is_time_for() -> None:
+    problem = floor(10)
+    tables = tables_of(problem)
+    sweeps = Sweeps(tables, first_found(problem, tables, None), 1)
+    quick = sweeps.tries
+    while sweeps.sweeps == 1:
+        sweeps.advance(lambda: 0.1)
+    assert sweeps.tries == 4 * quick
+    while sweeps.sweeps == 2:
+        sweeps.advance(lambda: 0.9)
+    assert sweeps.tries == quick
