@@ -9,7 +9,7 @@ from jobs.folding.state import Presence
 from jobs.models import CrewMember, Job
 from jobs.scheduling.assigning import Part
 from jobs.scheduling.floor import Worker
-from jobs.selectors.shifts import Hours, hours_of, resting, skills_of
+from jobs.selectors.shifts import Hours, hours_of, skills_of
 from jobs.selectors.states import job_state
 
 AT_LEAST_S = 60
@@ -46,13 +46,6 @@ def floor_crew(*, job: Job, now: datetime) -> Sequence[FloorMember]:
         _member(one, hours.get(one.user_id, Hours()), skills.get(one.user_id), told, now)
         for one in crew
     ]
-
-
-def not_resting(*, job: Job, members: Sequence[CrewMember], now: datetime) -> Sequence[CrewMember]:
-    """Those of the members who have no planned break at this moment."""
-    people = [member.user_id for member in members]
-    away = resting(branch=job.branch, people=people, now=now)
-    return [member for member in members if member.user_id not in away]
 
 
 def _on_break(told: Mapping[str, Presence], member: CrewMember) -> datetime | None:

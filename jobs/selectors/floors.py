@@ -21,6 +21,7 @@ from jobs.scheduling.rates import WorkRates, duration_s
 from jobs.selectors.floor_crew import floor_crew, member_key
 from jobs.selectors.floor_room import dock_now
 from jobs.selectors.rates import branch_rates
+from jobs.selectors.shifts import resting
 from loading.selectors import plan_of
 from loading.selectors.kept import Kept
 
@@ -79,6 +80,12 @@ def crew_there(*, job: Job, now: datetime) -> QuerySet[CrewMember]:
     staying = Q(leaves_at__isnull=True) | Q(leaves_at__gt=now)
     come = Q(comes_at__isnull=True) | Q(comes_at__lte=now)
     return job.crew.filter(staying, come, active=True).order_by("id")
+
+
+def crew_at_hand(*, job: Job, now: datetime) -> QuerySet[CrewMember]:
+    """Who of those is not at a planned break."""
+    rests = resting(branch_id=job.branch_id, person="user", now=now)
+    return crew_there(job=job, now=now).filter(~rests)
 
 
 def floor_of(*, job: Job, now: datetime, former: FloorSchedule | None = None) -> FloorRequest:

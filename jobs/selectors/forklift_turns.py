@@ -9,8 +9,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from jobs.models import Assignment, CrewMember, Job, Skill, Task
 from jobs.scheduling.assigning import BY_FORKLIFT
-from jobs.selectors.floor_crew import not_resting
-from jobs.selectors.floors import crew_there, floor_schedule
+from jobs.selectors.floors import crew_at_hand, floor_schedule
 from jobs.selectors.states import is_paused
 from loading.planner.plan import Step
 from loading.planner.pulls import Yard, waits_for
@@ -135,8 +134,7 @@ def _can_begin(job: Job, now: datetime) -> bool:
     drivers = Skill.objects.filter(branch=job.branch_id, kind=Skill.Kind.FORKLIFT)
     busy = Assignment.objects.filter(person=OuterRef("user"), ended_at__isnull=True)
     able = Q(part=CrewMember.Part.WAREHOUSE) | Q(user__in=drivers.values("person"))
-    free = crew_there(job=job, now=now).filter(able, ~Exists(busy))
-    return bool(not_resting(job=job, members=list(free), now=now))
+    return crew_at_hand(job=job, now=now).filter(able, ~Exists(busy)).exists()
 
 
 def _step(task: Task) -> Step:

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Final
 
+from django.db.models import Exists, OuterRef
+
 from inventory.models import Branch
 from jobs.models import Shift, ShiftBreak, Skill
 
@@ -50,9 +52,9 @@ def skills_of(*, branch: Branch, people: Collection[int]) -> Mapping[int, frozen
     return {person: frozenset(kinds) for person, kinds in found.items()}
 
 
-def resting(*, branch: Branch, people: Collection[int], now: datetime) -> frozenset[int]:
-    """Those of the people who have a planned break at this moment."""
+def resting(*, branch_id: int, person: str, now: datetime) -> Exists:
+    """Whether the person of a row, by the column's name, has a planned break at this moment."""
     breaks = ShiftBreak.objects.filter(
-        shift__branch=branch, shift__person__in=people, starts_at__lte=now, ends_at__gt=now
+        shift__branch=branch_id, shift__person=OuterRef(person), starts_at__lte=now, ends_at__gt=now
     )
-    return frozenset(breaks.values_list("shift__person", flat=True))
+    return Exists(breaks)

@@ -14,8 +14,8 @@ from jobs.scheduling import Handout, Person, hand_out
 from jobs.scheduling.assigning import BY_FORKLIFT
 from jobs.scheduling.floor import Timely, hand_out_timely
 from jobs.scheduling.floor.request import FORKLIFT
-from jobs.selectors.floor_crew import member_key, not_resting
-from jobs.selectors.floors import StoredSchedule, crew_there, stored_schedule
+from jobs.selectors.floor_crew import member_key
+from jobs.selectors.floors import StoredSchedule, crew_at_hand, stored_schedule
 from jobs.selectors.forklift_turns import forklift_turns
 from jobs.selectors.shifts import skills_of
 from jobs.selectors.states import is_paused
@@ -49,13 +49,13 @@ def tasks_assign(*, job_id: UUID, now: datetime) -> Sequence[Assignment]:
         return ()
     if load_is_held(load=job.load) or is_paused(job=job):
         return ()
-    members = not_resting(job=job, members=_crew(job, now), now=now)
+    members = _crew(job, now)
     replans = _replans(job, now)
     tasks = {task.key: task for task in _ready(job, replans)}
     floor = FloorPlan.objects.filter(job=job).defer("document").first()
     stored = stored_schedule(floor) if floor else None
     ready = _in_turn(job, list(tasks.values()), stored, now)
-    handout, looks_at = _handed_out(_Floor(job, stored, _people(job, members), now), ready)
+    handout, looks_at = _handed_out(_Floor(job, stored, _people(job, members, ready), now), ready)
     by_key = {member_key(member.pk): member for member in members}
     given = [
         Assignment(task=tasks[key], member=member, person_id=member.user_id, given_at=now)
@@ -179,20 +179,22 @@ def _timely(floor: _Floor, ready: Sequence[Task]) -> Timely:
 
 
 def _crew(job: Job, now: datetime) -> Sequence[CrewMember]:
-    """Who is there, their people locked, in one order: two jobs that have some of them in common
+    """Who is at hand, their people locked, in one order: two jobs that have some of them in common
     take turns and cannot block each other."""
-    locked = crew_there(job=job, now=now).select_related("user").order_by("user_id")
+    locked = crew_at_hand(job=job, now=now).select_related("user").order_by("user_id")
     members = locked.select_for_update(no_key=True, of=("user",))
     return sorted(members, key=lambda member: member.pk)
 
 
-def _people(job: Job, members: Sequence[CrewMember]) -> list[Person]:
+def _people(job: Job, members: Sequence[CrewMember], ready: Sequence[Task]) -> list[Person]:
     """Where anybody there is certified for the forklift, nobody else drives it."""
     persons = [member.user_id for member in members]
     opened = Assignment.objects.filter(person__in=persons, ended_at__isnull=True)
     busy = frozenset(opened.values_list("person_id", flat=True))
-    skills = skills_of(branch=job.branch, people=persons)
-    drivers = {person for person, kinds in skills.items() if FORKLIFT in kinds}
+    drivers: set[int] = set()
+    if any(task.kind in BY_FORKLIFT for task in ready):
+        skills = skills_of(branch=job.branch, people=persons)
+        drivers = {person for person, kinds in skills.items() if FORKLIFT in kinds}
     return [
         Person(
             key=member_key(member.pk),
