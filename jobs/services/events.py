@@ -133,7 +133,7 @@ def _batch_write(batch: _Batch) -> list[EventAnswer]:
         stored.save(update_fields=["state", "sequence"])
         for event in book.added:
             event_follow(job=job, event=event, state=book.state, now=batch.now)
-        members_write(job=job, state=book.state, now=batch.now)
+        members_write(job=job, state=book.state, now=batch.now, arrived=_arrived(book.added))
         tasks = wished_tasks_make(job=job, state=book.state, tasks=tasks)
         task_states_write(job=job, state=book.state, tasks=tasks, now=batch.now)
         replan_ask(job=job, causes=replan_causes(book.added), now=batch.now)
@@ -142,6 +142,10 @@ def _batch_write(batch: _Batch) -> list[EventAnswer]:
         _forklift_free(job, kinds)
         change_publish(job.id, job.branch_id)
     return answers
+
+
+def _arrived(added: Sequence[Event]) -> list[int]:
+    return [event.payload["member"] for event in added if event.kind == EventKind.HELPER_ON]
 
 
 def _forklift_free(job: Job, kinds: Collection[EventKind]) -> None:

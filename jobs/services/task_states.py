@@ -53,8 +53,10 @@ def task_states_write(*, job: Job, state: State, tasks: Sequence[Task], now: dat
     _wishes_write(tasks, outcome.wanted)
 
 
-def members_write(*, job: Job, state: State, now: datetime) -> None:
-    """Take people who left off the crew, and put those who came back on it."""
+def members_write(*, job: Job, state: State, now: datetime, arrived: Collection[int] = ()) -> None:
+    """Take people who left off the crew, and put those who came back on it; who has `arrived`
+    is there, also before the time that was expected."""
+    job.crew.filter(pk__in=arrived, comes_at__gt=now).update(comes_at=None)
     for member in job.crew.all():
         presence = state["people"].get(str(member.pk))
         if presence is not None and presence["on"] != member.active:

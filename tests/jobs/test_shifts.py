@@ -100,6 +100,16 @@ def test_who_comes_later_is_scheduled_from_then_on_and_given_nothing_before(
     assert (seen.worker.from_s, seen.is_there) == (3600, False)
 
 
+def test_who_comes_before_the_time_is_there(
+    accepted: Job, crew: dict[str, CrewMember], dispatcher: User
+) -> None:
+    member = crew["hugo"]
+    CrewMember.objects.filter(pk=member.pk).update(comes_at=NOW + HOUR)
+    there = report("helper_on", member=member.pk)
+    events_record(job=accepted, events=[there], actor=dispatcher, now=NOW)
+    assert member in crew_there(job=accepted, now=NOW)
+
+
 def test_the_forklift_is_for_those_who_are_certified(
     accepted: Job, crew: dict[str, CrewMember]
 ) -> None:
