@@ -79,13 +79,17 @@ def _rows(
     known = {row["tag"] for row in rows}
     if release.pk == job.load.release_id:
         rows += [{"tag": tag, "name": ""} for tag in sorted(loaded - known)]
-    others = {
-        label
-        for item, label in load_labels(load=job.load, left=True)
-        if item.shipment_id != release.shipment_id
-    }
+    others = _others_labels(job, release)
     rows = [row for row in rows if row["tag"] not in others]
     return [row for row in rows if only is None or row["tag"] in only]
+
+
+def _others_labels(job: Job, release: Release) -> set[str]:
+    """The labels of the pieces aboard that are another shipment's."""
+    if len(job.load.releases()) == 1:
+        return set()
+    labels = load_labels(load=job.load, left=True)
+    return {label for item, label in labels if item.shipment_id != release.shipment_id}
 
 
 def _only(job: Job, kind: str) -> frozenset[str] | None:
