@@ -40,7 +40,7 @@ def floor(pieces: int, *, places: int = 3) -> Problem:
 
 def test_it_keeps_the_rules_and_is_better_than_the_first() -> None:
     problem = floor(45)
-    found = improve(problem, seed=1, stop=Iterations(60))
+    found = improve(problem, seed=1, stop=Iterations(20))
     assert broken_rules(problem, found) == ()
     assert found.left_over == ()
     assert lower_bound(problem) <= found.end < first_schedule(problem).end
@@ -54,7 +54,7 @@ def test_the_same_seed_gives_the_same() -> None:
 
 def test_it_begins_with_the_former_one() -> None:
     problem = floor(45)
-    former = improve(problem, seed=1, stop=Iterations(60))
+    former = improve(problem, seed=1, stop=Iterations(20))
     again = improve(problem, seed=2, stop=Iterations(0), former=former)
     assert again.end <= first_schedule(problem).end
 
