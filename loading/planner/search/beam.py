@@ -129,8 +129,8 @@ class Worker:
             self.failure = error
 
     def _search(self) -> None:
-        turn = 0
         anew = ANEW_KEPT if self.former else ANEW
+        turn = 1 if self.former else 0  # what keeps a former plan is mended from its end first
         if self.former:
             self._follow(self.former)
         while self.best is None or not (self._is_enough() or self.reached(self.iterations)):
