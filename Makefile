@@ -37,7 +37,7 @@ demo: $(DEMO)/texts ## Load the invented day, plan it, print its papers, serve i
 test: $(TEST)/texts ## Run every test (TESTS=path for some)
 	@# Once, ahead of the test processes, which would each compile them.
 	$(TEST)/bin/python -m config.kernels
-	$(TEST)/bin/python -m pytest -n $(TEST_WORKERS) $(TESTS)
+	$(TEST)/bin/python -m pytest -n $(TEST_WORKERS) --dist worksteal $(TESTS)
 
 lint: $(LINT)/ready ## Check style, types, imports and migrations
 	$(LINT)/bin/ruff check .
@@ -53,7 +53,7 @@ bench: $(TEST)/ready ## Measure the planner against published instances
 	done
 
 soak: $(TEST)/texts ## Let Hypothesis search for faults for longer than the suite does
-	$(TEST)/bin/python -m pytest -n $(TEST_WORKERS) --hypothesis-profile soak $(TESTS)
+	$(TEST)/bin/python -m pytest -n $(TEST_WORKERS) --dist worksteal --hypothesis-profile soak $(TESTS)
 
 warm: $(DEMO)/texts ## Compile all kernels ahead of the first plan
 	$(DEMO)/bin/python -m config.kernels
