@@ -21,6 +21,7 @@ from pathlib import Path
 
 from loading.planner.checker import check_plan
 from loading.planner.checker.dock import PART, floor_parts
+from loading.planner.kernel_cache import use_kernel_cache
 from loading.planner.plan import LoadPlan, Size, Step
 from loading.planner.request import Item, LoadRequest, Opening, Progress, parse_request
 from tests.benchmarks._results import replace_part
@@ -46,6 +47,7 @@ class Day:
 
 
 def main(argv: list[str]) -> int:
+    use_kernel_cache()
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("files", nargs="*", type=Path, default=sorted(DATA.glob("*.json")))
     parser.add_argument("--first", type=float, default=10.0, help="seconds of a first plan")

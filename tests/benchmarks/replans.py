@@ -20,6 +20,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from loading.planner.checker import check_plan
+from loading.planner.kernel_cache import use_kernel_cache
 from loading.planner.plan import LoadPlan, Size, parse_plan, plan_document
 from loading.planner.request import Item, LoadRequest, Progress, parse_request, request_document
 from tests.benchmarks._results import replace_part
@@ -61,6 +62,7 @@ class Replan:
 
 
 def main(argv: list[str]) -> int:
+    use_kernel_cache()
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("files", nargs="*", type=Path, default=sorted(DATA.glob("*.json")))
     parser.add_argument("--first", type=float, default=10.0, help="seconds of a first plan")
