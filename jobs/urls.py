@@ -78,6 +78,9 @@ urlpatterns = [
     path("days/<day:day>/crews/accept/", day_crews.accept, name="day-crews-accept"),
     path("days/<day:day>/crews/<slug:branch_code>/ask/", day_crews.ask, name="day-crews-ask"),
     path("days/<day:day>/crews/<slug:branch_code>/shift/", day_crews.shift, name="day-crews-shift"),
+    path(
+        "days/<day:day>/crews/<slug:branch_code>/driver/", day_crews.driver, name="day-crews-driver"
+    ),
     path("days/<day:day>/forklift/", forklift.forklift, name="forklift"),
     path("days/<day:day>/forklift/<slug:branch_code>/", forklift.announce, name="arrival"),
     path(

@@ -18,9 +18,10 @@ from inventory.permissions import user_must
 from inventory.selectors import branch_visible
 from jobs.api.named import user_named
 from jobs.api.serializers import CrewMemberSerializer
-from jobs.models import Shift, Skill
+from jobs.models import Skill
 from jobs.selectors.access import job_demanded
 from jobs.selectors.day_crews import proposed_day
+from jobs.selectors.shifts import shifts_of
 from jobs.services import (
     crew_accept,
     day_crews_ask,
@@ -128,7 +129,7 @@ class CrewAcceptView(APIView):
         job = job_demanded(user=request.user, job_id=job_id, action="job.dispatch")
         sent = body(request, CrewAcceptSerializer)
         names = sent["people"]
-        people = None if names is None else [user_named(name) for name in names]
+        people = None if names is None else [user_named(name, field="people") for name in names]
         put = crew_accept(
             job=job, people=people, pin=sent["pin"], by=person(request), now=timezone.now()
         )
@@ -139,8 +140,7 @@ class ShiftsView(APIView):
     @extend_schema(responses=ShiftSerializer(many=True))
     def get(self, request: Request, code: str, day: date) -> Response:
         """Who is there on a day, from when until when."""
-        shifts = Shift.objects.filter(branch=_branch(request, code, "job.read"), day=day)
-        found = shifts.select_related("person").prefetch_related("breaks")
+        found = shifts_of(branch=_branch(request, code, "job.read"), day=day)
         return Response(
             [
                 {
@@ -161,7 +161,7 @@ class ShiftView(APIView):
         sent = body(request, ShiftWriteSerializer)
         shift_put(
             branch=branch,
-            person=user_named(username),
+            person=user_named(username, field="user"),
             day=day,
             hours=(sent["starts_at"], sent["ends_at"]),
             breaks=[(one["starts_at"], one["ends_at"]) for one in sent["breaks"]],
@@ -173,7 +173,9 @@ class ShiftView(APIView):
     def delete(self, request: Request, code: str, day: date, username: str) -> Response:
         """Somebody is not there on a day."""
         branch = _branch(request, code, "job.dispatch")
-        shift_drop(branch=branch, person=user_named(username), day=day, now=timezone.now())
+        shift_drop(
+            branch=branch, person=user_named(username, field="user"), day=day, now=timezone.now()
+        )
         return Response(status=status.HTTP_204_NO_CONTENT)
 
 
@@ -183,7 +185,7 @@ class SkillsView(APIView):
         """Say all that somebody is certified for at a branch."""
         branch = _branch(request, code, "job.dispatch")
         kinds = body(request, SkillsSerializer)["kinds"]
-        skills_put(branch=branch, person=user_named(username), kinds=kinds)
+        skills_put(branch=branch, person=user_named(username, field="user"), kinds=kinds)
         return Response(status=status.HTTP_204_NO_CONTENT)
 
 

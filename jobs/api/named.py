@@ -6,11 +6,9 @@ from rest_framework.exceptions import ValidationError
 from inventory.models import User
 
 
-def user_named(username: str) -> User:
-    """Who signs in by that name; refused as `person` if nobody does."""
+def user_named(username: str, *, field: str) -> User:
+    """Who signs in by that name; the fault of the request's `field` if nobody does."""
     user = User.objects.filter(username=username).first()
     if user is None:
-        raise ValidationError(
-            {"person": [_("nobody signs in as %(username)s") % {"username": username}]}
-        )
+        raise ValidationError({field: [_("nobody signs in as %(name)s") % {"name": username}]})
     return user

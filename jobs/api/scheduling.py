@@ -128,7 +128,7 @@ class JobProposalsView(APIView):
         to_job = job_demanded(user=request.user, job_id=told["to_job"], action="job.dispatch")
         sent = proposal_accept(
             wish=told["wish"],
-            person=user_named(told["person"]),
+            person=user_named(told["person"], field="person"),
             from_job=job,
             to_job=to_job,
             by=_signed_in(request),
@@ -143,14 +143,14 @@ class JobPinView(APIView):
         """Keep a person on this job for its day."""
         job = job_demanded(user=request.user, job_id=job_id, action="job.dispatch")
         by, now = _signed_in(request), timezone.now()
-        pin = crew_pin(person=user_named(person), job=job, by=by, now=now)
+        pin = crew_pin(person=user_named(person, field="person"), job=job, by=by, now=now)
         return Response(PinSerializer(pin).data)
 
     @extend_schema(responses={204: None})
     def delete(self, request: Request, job_id: UUID, person: str) -> Response:
         """Let a person go where the day needs people."""
         job = job_demanded(user=request.user, job_id=job_id, action="job.dispatch")
-        crew_unpin(person=user_named(person), job=job, now=timezone.now())
+        crew_unpin(person=user_named(person, field="person"), job=job, now=timezone.now())
         return Response(status=status.HTTP_204_NO_CONTENT)
 
 

@@ -20,6 +20,7 @@ from rest_framework.viewsets import GenericViewSet, ViewSet
 from inventory.models import Branch, Device, User
 from inventory.permissions import user_may
 from jobs.api import serializers as forms
+from jobs.api.named import user_named
 from jobs.errors import NotPermitted
 from jobs.models import Job
 from jobs.selectors.access import job_demanded, jobs_visible
@@ -216,13 +217,9 @@ def _demand(request: Request, branch: Branch, action: str) -> None:
 
 
 def _crew_put(job: Job, wish: dict[str, Any]) -> None:
-    name = wish["user"]["username"]
-    user = User.objects.filter(username=name).first()
-    if user is None:
-        raise ValidationError({"user": [_("nobody signs in as %(name)s") % {"name": name}]})
     crew_member_put(
         job=job,
-        user=user,
+        user=user_named(wish["user"]["username"], field="user"),
         part=wish["part"],
         comes_at=wish.get("comes_at"),
         leaves_at=wish.get("leaves_at"),

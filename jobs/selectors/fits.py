@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from jobs.folding.state import IN_TRUCK, State, piece_key
 from jobs.models import Job, Task
 from jobs.replanning import request_now
-from jobs.selectors.states import state_read
+from jobs.selectors.states import state_of
 from loading.models import LoadPlan
 from loading.planner.fitting import Fit, Fits, Place
 from loading.planner.request import Progress
@@ -29,7 +29,7 @@ def job_fits(*, job: Job, plan: LoadPlan, gap: GapAsked, most: int) -> JobFits:
     """Which pieces fill a gap best, by the version of the plan that people work by and by what
     they have done; raises `NoSuchGap`."""
     former, planned = plan_of(plan=plan)
-    state = state_read(job=job, stored=getattr(job, "state", None))
+    state = state_of(job)
     request = request_now(former, planned, state)
     face = Face(request, request.progress or Progress((), (), ()))
     fits = face_fits(face=face, gap=gap, most=most)

@@ -1,14 +1,14 @@
 """A day's shifts as schedules look at them: hours, planned breaks, skills."""
 
 from collections import defaultdict
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Final
 
 from django.db.models import Exists, OuterRef
 
-from inventory.models import Branch
+from inventory.models import Branch, User
 from jobs.models import Shift, ShiftBreak, Skill
 
 USUAL_BREAK: Final = timedelta(minutes=15)
@@ -40,6 +40,18 @@ def hours_of(*, branch: Branch, day: date, people: Collection[int]) -> Mapping[i
         )
         for shift in shifts.prefetch_related("breaks")
     }
+
+
+def shifts_of(*, branch: Branch, day: date) -> Sequence[Shift]:
+    """A day's shifts as they were put down, with their people and breaks."""
+    shifts = Shift.objects.filter(branch=branch, day=day)
+    return list(shifts.select_related("person").prefetch_related("breaks"))
+
+
+def drivers_of(*, branch: Branch) -> Sequence[User]:
+    """Who is certified for the forklift at a branch."""
+    certified = Skill.objects.filter(branch=branch, kind=Skill.Kind.FORKLIFT)
+    return list(User.objects.filter(pk__in=certified.values("person")).order_by("username"))
 
 
 def skills_of(*, branch: Branch, people: Collection[int]) -> Mapping[int, frozenset[str]]:

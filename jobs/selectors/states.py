@@ -13,6 +13,11 @@ def job_state(*, job: Job) -> State:
     return state_read(job=job, stored=JobState.objects.filter(job=job).first())
 
 
+def state_of(job: Job) -> State:
+    """The same of a job whose row was read with its state."""
+    return state_read(job=job, stored=getattr(job, "state", None))
+
+
 def state_read(*, job: Job, stored: JobState | None) -> State:
     """The state in a job's row; one that an earlier version of this software stored is folded
     anew."""

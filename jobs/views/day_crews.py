@@ -1,6 +1,7 @@
 """A day before its work: who is there, and the crews that are proposed from them."""
 
 from datetime import date, datetime, time
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from django import forms
@@ -17,9 +18,10 @@ from inventory.decorators import branch_page
 from inventory.models import Branch, User
 from inventory.permissions import branches_where
 from jobs.errors import JobsError
-from jobs.models import Shift, Skill
+from jobs.models import Skill
 from jobs.selectors.access import job_demanded
 from jobs.selectors.day_crews import proposed_day
+from jobs.selectors.shifts import drivers_of, shifts_of
 from jobs.services import crew_accept, day_crews_ask, shift_put, skills_put
 from jobs.views.asking import signed_in
 
@@ -28,17 +30,42 @@ def _clock() -> forms.TimeInput:
     return forms.TimeInput(attrs={"type": "time"})
 
 
-class ShiftForm(forms.Form):
-    """Somebody's hours by the branch's clock, with a break, and whether the forklift is driven."""
+class PersonForm(forms.Form):
+    """Somebody by the name of signing in."""
 
     username = forms.CharField(label=gettext_lazy("Sign-in name"), max_length=150)
+
+    def clean_username(self) -> User:
+        """The person."""
+        name = self.cleaned_data["username"]
+        person = User.objects.filter(username=name).first()
+        if person is None:
+            raise forms.ValidationError(_("nobody signs in as %(name)s") % {"name": name})
+        return person
+
+
+class ShiftForm(PersonForm):
+    """Somebody's hours by the branch's clock, with a break."""
+
     starts = forms.TimeField(label=gettext_lazy("From"), widget=_clock())
     ends = forms.TimeField(label=gettext_lazy("Until"), widget=_clock())
     break_from = forms.TimeField(label=gettext_lazy("Break from"), widget=_clock(), required=False)
     break_until = forms.TimeField(
         label=gettext_lazy("Break until"), widget=_clock(), required=False
     )
-    forklift = forms.BooleanField(label=gettext_lazy("Drives the forklift"), required=False)
+
+    def clean(self) -> dict[str, Any]:
+        """Half a break is none."""
+        told = super().clean() or {}
+        if (told.get("break_from") is None) != (told.get("break_until") is None):
+            raise forms.ValidationError(_("A break needs both of its times."))
+        return told
+
+
+class DriverForm(PersonForm):
+    """Somebody who is certified for the forklift, or no more."""
+
+    drives = forms.BooleanField(required=False)
 
 
 class AcceptForm(forms.Form):
@@ -57,7 +84,15 @@ def day_crews(request: HttpRequest, day: date) -> HttpResponse:
     shown = {
         "day": day,
         "form": ShiftForm(),
-        "days": [(proposed_day(branch=one, day=day), _shifts(one, day)) for one in branches],
+        "driver_form": PersonForm(auto_id="driver_%s"),
+        "days": [
+            (
+                proposed_day(branch=one, day=day),
+                shifts_of(branch=one, day=day),
+                drivers_of(branch=one),
+            )
+            for one in branches
+        ],
     }
     return render(request, "jobs/day_crews.html", shown)
 
@@ -76,24 +111,39 @@ def ask(request: HttpRequest, branch: Branch, day: date) -> HttpResponse:
 def shift(request: HttpRequest, branch: Branch, day: date) -> HttpResponse:
     """Say from when until when somebody is there."""
     form = ShiftForm(request.POST)
-    person = User.objects.filter(username=request.POST.get("username", "")).first()
-    if not form.is_valid() or person is None:
-        messages.error(request, _("A sign-in name and both times are needed."))
-        return redirect("jobs:day-crews", day=day)
+    if not form.is_valid():
+        return _refused(request, form, day)
     told = form.cleaned_data
     zone = ZoneInfo(branch.time_zone)
 
     def moment(at: time) -> datetime:
         return datetime.combine(day, at, zone)
 
-    resting = told["break_from"] and told["break_until"]
-    breaks = [(moment(told["break_from"]), moment(told["break_until"]))] if resting else []
-    hours = moment(told["starts"]), moment(told["ends"])
-    kinds = [Skill.Kind.FORKLIFT] if told["forklift"] else []
+    rests = told["break_from"] is not None
     try:
-        now = timezone.now()
-        shift_put(branch=branch, person=person, day=day, hours=hours, breaks=breaks, now=now)
-        skills_put(branch=branch, person=person, kinds=kinds)
+        shift_put(
+            branch=branch,
+            person=told["username"],
+            day=day,
+            hours=(moment(told["starts"]), moment(told["ends"])),
+            breaks=[(moment(told["break_from"]), moment(told["break_until"]))] if rests else [],
+            now=timezone.now(),
+        )
+    except JobsError as error:
+        messages.error(request, str(error))
+    return redirect("jobs:day-crews", day=day)
+
+
+@require_POST
+@branch_page("job.dispatch")
+def driver(request: HttpRequest, branch: Branch, day: date) -> HttpResponse:
+    """Say that somebody is certified for the forklift, or is no more."""
+    form = DriverForm(request.POST)
+    if not form.is_valid():
+        return _refused(request, form, day)
+    kinds = [Skill.Kind.FORKLIFT] if form.cleaned_data["drives"] else []
+    try:
+        skills_put(branch=branch, person=form.cleaned_data["username"], kinds=kinds)
     except JobsError as error:
         messages.error(request, str(error))
     return redirect("jobs:day-crews", day=day)
@@ -118,6 +168,9 @@ def accept(request: HttpRequest, day: date) -> HttpResponse:
     return redirect("jobs:day-crews", day=day)
 
 
-def _shifts(branch: Branch, day: date) -> list[Shift]:
-    shifts = Shift.objects.filter(branch=branch, day=day)
-    return list(shifts.select_related("person").prefetch_related("breaks"))
+def _refused(request: HttpRequest, form: forms.Form, day: date) -> HttpResponse:
+    """Back to the page, with what is wrong in each field."""
+    for name, faults in form.errors.items():
+        label = f"{form.fields[name].label}: " if name in form.fields else ""
+        messages.error(request, label + " ".join(map(str, faults)))
+    return redirect("jobs:day-crews", day=day)

@@ -34,20 +34,42 @@ def text(client: Client) -> str:
 def test_hours_are_taken_down_by_the_branchs_clock(
     office: Client, branch: Branch, people: dict[str, User]
 ) -> None:
-    sent = {"username": "ada", "forklift": "on", **HOURS}
+    sent = {"username": "ada", **HOURS}
     office.post(f"{PAGE}NORTH/shift/", sent, headers=HTML)
     shift = Shift.objects.get()
     assert shift.starts_at.isoformat() == "2026-03-04T12:00:00+00:00"
     assert shift.breaks.get().ends_at.isoformat() == "2026-03-04T16:30:00+00:00"
-    assert Skill.objects.get().person == people["ada"]
     shown = text(office)
     assert "06:00\u201315:00" in shown
     assert "break 10:00\u201310:30" in shown
-    office.post(f"{PAGE}NORTH/shift/", {"username": "nobody", **HOURS}, headers=HTML)
-    office.post(f"{PAGE}NORTH/shift/", {"username": "wim", "starts": "06:00"}, headers=HTML)
-    upside_down = {"username": "wim", "starts": "15:00", "ends": "06:00"}
-    office.post(f"{PAGE}NORTH/shift/", upside_down, headers=HTML)
-    assert Shift.objects.count() == 1
+
+
+@pytest.mark.parametrize(
+    ("sent", "said"),
+    [
+        ({"username": "nobody", **HOURS}, "Sign-in name: nobody signs in as nobody"),
+        ({"username": "wim", "starts": "06:00"}, "Until: This field is required."),
+        ({"username": "wim", **HOURS, "break_until": ""}, "A break needs both of its times."),
+        ({"username": "wim", "starts": "15:00", "ends": "06:00"}, "a shift ends after it begins"),
+    ],
+)
+def test_hours_that_cannot_be_are_refused_by_their_field(
+    office: Client, branch: Branch, people: dict[str, User], sent: dict[str, str], said: str
+) -> None:
+    answer = office.post(f"{PAGE}NORTH/shift/", sent, headers=HTML, follow=True)
+    assert said in answer.content.decode()
+    assert not Shift.objects.exists()
+
+
+def test_who_drives_the_forklift_stays_so_until_it_is_taken_back(
+    office: Client, branch: Branch, people: dict[str, User]
+) -> None:
+    driver = {"username": "wim"}
+    office.post(f"{PAGE}NORTH/driver/", {**driver, "drives": "on"}, headers=HTML)
+    office.post(f"{PAGE}NORTH/shift/", {**driver, **HOURS}, headers=HTML)
+    assert Skill.objects.get().person == people["wim"]
+    office.post(f"{PAGE}NORTH/driver/", driver, headers=HTML)
+    assert not Skill.objects.exists()
 
 
 def test_crews_are_proposed_with_reasons_and_accepted(

@@ -120,24 +120,27 @@ def test_a_job_without_a_crew_keeps_nobody_waiting(
     assert "pull:V1" in given(accepted)
 
 
-def test_the_forklift_is_given_to_one_dock_at_a_time(
+@pytest.fixture
+def elsewhere(
     accepted: Job, crew: dict[str, CrewMember], other: Job, wes: CrewMember, dispatcher: User
 ) -> None:
+    """The forklift is at work for the other job, and this one waits for it."""
     fetched = report("piece_fetched", tag="007")
     events_record(job=accepted, events=[fetched], actor=dispatcher, now=NOW)
     assert given(other) == {"pull:W1"}
     assert "move:X9" not in given(accepted)
+
+
+def test_the_forklift_is_given_to_one_dock_at_a_time(
+    elsewhere: None, accepted: Job, other: Job, wes: CrewMember
+) -> None:
     tell(other, wes.user, ("vault_pulled", "W1"))
     assert "move:X9" in given(accepted)
 
 
 def test_a_pull_that_nobody_reported_does_not_keep_the_other_dock_for_ever(
-    accepted: Job, crew: dict[str, CrewMember], other: Job, wes: CrewMember, dispatcher: User
+    elsewhere: None, accepted: Job
 ) -> None:
-    fetched = report("piece_fetched", tag="007")
-    events_record(job=accepted, events=[fetched], actor=dispatcher, now=NOW)
-    assert given(other) == {"pull:W1"}
-    assert "move:X9" not in given(accepted)
     late = tasks_assign(job_id=accepted.id, now=NOW + FORGOTTEN_AFTER)
     assert "move:X9" in {one.task.key for one in late}
 

@@ -5,9 +5,8 @@ import pytest
 from inventory.models import User
 from jobs.folding import empty_state
 from jobs.models import Job, JobState
-from jobs.selectors.boards.standing import state_of
 from jobs.selectors.events import job_state_fresh
-from jobs.selectors.states import job_state
+from jobs.selectors.states import job_state, state_of
 from jobs.services import events_record
 from tests.jobs.reports import report
 from tests.jobs.stage import NOW

@@ -15,7 +15,7 @@ import numpy as np
 from ortools.linear_solver import pywraplp  # type: ignore[import-untyped]
 from ortools.sat.python import cp_model
 
-from jobs.scheduling.solver.kernel import kernel
+from jobs.scheduling.solver.kernel import bare, kernel
 from loading.planner.stopping import Stop
 
 Array = np.ndarray[Any, Any]
@@ -252,6 +252,18 @@ def _energy(capacity, held, cost, penalty):  # type: ignore[no-untyped-def]
     return cost + penalty * over
 
 
+@bare
+def _drawn(agents, m):  # type: ignore[no-untyped-def]
+    """A shift or a swap: a task, the one it changes with (or itself), and the agent it goes to."""
+    n = len(agents)
+    t = np.random.randint(0, n)
+    u, b = t, np.random.randint(0, m)
+    if np.random.random() < 0.5:
+        u = np.random.randint(0, n)
+        b = agents[u]
+    return t, u, b
+
+
 @kernel
 def _anneal(cost, load, capacity, agents, found, tries, hot, cold, seed):  # type: ignore[no-untyped-def]
     """Shifts and swaps from `agents` on; the best that fits into `found`, its value or -1."""
@@ -268,12 +280,8 @@ def _anneal(cost, load, capacity, agents, found, tries, hot, cold, seed):  # typ
     best = -1
     for k in range(tries):
         heat = scale * hot * (cold / hot) ** (k / tries)
-        t = np.random.randint(0, n)
+        t, u, b = _drawn(agents, m)
         a = agents[t]
-        u, b = t, np.random.randint(0, m)
-        if np.random.random() < 0.5:
-            u = np.random.randint(0, n)
-            b = agents[u]
         if a == b:
             continue
         held[a] -= load[a, t]
@@ -323,12 +331,8 @@ def _under(load, price, most, agents, tries, hot, cold, seed):  # type: ignore[n
         if over == 0:
             return
         heat *= cooler
-        t = np.random.randint(0, n)
+        t, u, b = _drawn(agents, m)
         a = agents[t]
-        u, b = t, np.random.randint(0, m)
-        if np.random.random() < 0.5:
-            u = np.random.randint(0, n)
-            b = agents[u]
         if a == b:
             continue
         one, other = held[a] - load[a, t], held[b] + load[b, t]

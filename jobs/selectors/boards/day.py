@@ -12,10 +12,10 @@ from jobs.folding import State
 from jobs.folding.state import ON_DOCK, pads_in_truck
 from jobs.models import Assignment, CrewMember, Event, Job, Pairing, Replan, Stream, Task
 from jobs.selectors.access import Person, jobs_visible
-from jobs.selectors.boards.standing import state_of
 from jobs.selectors.days import CrewLine
 from jobs.selectors.forklift_turns import another_first
 from jobs.selectors.notices import notice_of
+from jobs.selectors.states import state_of
 from loading.models import LoadPlan, PlanRun
 
 CONFLICTS_SHOWN = 20

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from inventory.models import User
 from jobs.folding.state import IN_TRUCK, LOADED, ON_FLOOR, State
 from jobs.models import Job
-from jobs.selectors.boards.standing import hands_on, is_missing, stage_of, state_of
+from jobs.selectors.boards.standing import hands_on, is_missing, stage_of
+from jobs.selectors.states import state_of
 from loading.models import LoadPlan
 from loading.planner.plan import LoadPlan as PlannedLoad
 from loading.planner.request import LoadRequest

@@ -7,12 +7,6 @@ from inventory.models import User
 from jobs.folding import State
 from jobs.folding.state import STORED
 from jobs.models import Assignment, Job
-from jobs.selectors.states import state_read
-
-
-def state_of(job: Job) -> State:
-    """The state as of the last event; an empty one before the first."""
-    return state_read(job=job, stored=getattr(job, "state", None))
 
 
 def stage_of(state: State, tag: str) -> int:

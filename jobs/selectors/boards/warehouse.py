@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from inventory.models import User, Vault
 from jobs.folding.state import ON_DOCK, STORED, State, pads_in_truck
 from jobs.models import Job, Task
-from jobs.selectors.boards.standing import hands_on, is_missing, stage_of, state_of
+from jobs.selectors.boards.standing import hands_on, is_missing, stage_of
+from jobs.selectors.states import state_of
 from loading.models import LoadPlan
 from loading.planner.plan import LoadPlan as PlannedLoad
 from loading.planner.request import LoadRequest

@@ -4,7 +4,8 @@ from dataclasses import dataclass
 
 from jobs.folding.state import LOADED
 from jobs.models import Job
-from jobs.selectors.boards.standing import stage_of, state_of
+from jobs.selectors.boards.standing import stage_of
+from jobs.selectors.states import state_of
 from loading.models import LoadPlan
 from loading.road.aboard import aboard_of
 from loading.road.moments import road_moments_of

@@ -24,7 +24,7 @@ TRIAL_PART = 0.03  # of the budget for each order that is tried
 TRIALS_MOST = 0.15  # of the budget for all tries together
 IN_VAIN = 3  # so many orders tried without a gain are enough
 BESIDE_TRIED = 2  # orders beside the best, the second only after a gain
-CLEARLY = 0.97  # of the length with the fewest moves: trials differ by less than this by chance
+CLEARLY = 0.97  # of the length with the fewest moves: chance alone often makes less than this
 SLACK = 1e-6
 
 

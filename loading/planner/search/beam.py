@@ -31,7 +31,7 @@ from loading.planner.search.nodes import Drawn, Node, Outcome, grown
 from loading.planner.search.pieces import awkward, height_used, lengthwise
 from loading.planner.search.score import W_ACROSS, W_DEPTH, W_HEIGHT, W_LEAST, WEIGHTS
 from loading.planner.search.step import DENSITY_HOPED, add_tier, promise, restore
-from loading.planner.search.tier import DEEPEST, REACH_BACK, tier_start
+from loading.planner.search.tier import DEEP_MM, DEEPEST, REACH_BACK, tier_start
 from loading.planner.search.tight import MOST_PADS
 
 # Each weight of the score is drawn from a range for every tier (the order of `score.W_*`): from
@@ -289,7 +289,7 @@ class Worker:
         if not desperate and self.best is not None and self.best.tastes and rng.random() < 0.5:
             depth, liked = rng.choice(self.best.tastes)
             weights = liked * np.array([rng.uniform(0.8, 1.25) for _ in range(WEIGHTS)])
-        deepest = DEEPEST if desperate or rng.random() < 0.35 else 1600
+        deepest = DEEPEST if desperate or rng.random() < 0.35 else DEEP_MM
         early = int(self.face * rng.choice((0, 0, rng.uniform(0, 900))) * DENSITY_HOPED)
         middle = 1 if desperate else 0
         most = rng.choice((1000, 1000, 4, 10)) if desperate else 1000

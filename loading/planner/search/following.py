@@ -10,6 +10,7 @@ from loading.planner.search.arrays import (
     BOXES,
     IN_TRUCK,
     ITEM,
+    SLACK,
     TIER,
     TIERS,
     X0,
@@ -136,21 +137,34 @@ class Follower:
         self.value = self.volume.copy()
         self.value[list(pool)] += self.fallen
         self.value[list(own)] += self.stays
-        if not self._missing(kept, own | pool):
+        loose = self._loose(before, kept)
+        if not self._missing(kept, own | pool) and not loose:
             return kept
         ways: list[State] = []
         for way in self._ways(before, kept, own, pool, left.begin + shift, effort):
-            if not self._missing(way, own | pool) and not self._loss(way, ahead, left, shift):
+            whole = not self._missing(way, own | pool) and not self._loose(before, way)
+            if whole and not self._loss(way, ahead, left, shift):
                 return way
             ways.append(way)
         lost = len(self._missing(kept, own))
-        ways = [way for way in ways if len(self._missing(way, own)) <= lost]
-        ways.sort(key=self._rank)
+        ways = [
+            way
+            for way in ways
+            if self._loose(before, way) < loose or len(self._missing(way, own)) <= lost
+        ]
+        ways.sort(key=lambda way: (self._loose(before, way), self._rank(way)))
         return min(
             ways[:LOOKED_AT],
-            key=lambda way: self._rank(way) + self._loss(way, ahead, left, shift),
+            key=lambda way: (
+                self._loose(before, way),
+                self._rank(way) + self._loss(way, ahead, left, shift),
+            ),
             default=kept,
         )
+
+    def _loose(self, before: State, state: State) -> int:
+        """How many pieces nothing holds of those that stood in the tier before the search."""
+        return int(state.tally[SLACK]) if self._begun(before) is not None else 0
 
     def _ways(
         self, before: State, kept: State, own: set[int], pool: set[int], begin: int, effort: int
@@ -163,13 +177,16 @@ class Follower:
             yield kept
         tries = effort * (TRIES if pool else FIRST_TRIES)
         share = FIRST_MOST if effort == 1 and not pool else MOST
+        loose = self._loose(before, kept)
         for k in range(tries):
             if self.spent(self.built) >= share and (found or k >= TRIES):
                 return
+            # What stands in the tier has to be held, by whatever piece it takes.
+            wanted = self.leaving if loose and k % 4 >= 2 else own | pool
             if k % 2:
-                new = self._anew(before, own | pool)
+                new = self._anew(before, wanted)
             else:
-                new = self._filled(before, kept, own | pool, begin)
+                new = self._filled(before, kept, wanted, begin)
             found += len(new)
             yield from new
 

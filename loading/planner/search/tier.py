@@ -65,7 +65,7 @@ from loading.planner.search.support import goes_after
 DEEPEST = 2500  # mm, see the contract's R9
 REACH_BACK = 1000  # mm: how far behind a tier's start pieces may be slid in
 EARLY = 0.35  # what a piece of a later turn scores
-LONG = 1600  # mm: what is longer does not make its tier as deep
+DEEP_MM = 1600  # what most tiers are kept to; a longer piece does not make its tier as deep
 
 # Entries of the bounds that a tier is built within.
 B_START, B_AIM, B_DEEP, B_PIECES, B_EARLY, B_WIDE, B_BACK = range(7)
@@ -218,7 +218,7 @@ def _fill_up(state: State, desk: Desk) -> None:
     """From now on whatever fits without making the tier deeper; a long piece does not count."""
     end = desk.lim[START] + desk.lim[AIM]
     for b in range(desk.lim[FIRST], state.tally[BOXES]):
-        if state.box[b, ITEM] >= 0 and state.box[b, X1] - state.box[b, X0] <= LONG:
+        if state.box[b, ITEM] >= 0 and state.box[b, X1] - state.box[b, X0] <= DEEP_MM:
             end = max(end, state.box[b, X1])
     desk.lim[END], desk.lim[DEEP] = min(end, desk.lim[FRONT]), DEEPEST
     for p in range(desk.used[PLACES]):
