@@ -15,6 +15,7 @@ from loading.planner.search.arrays import (
     IN_TRUCK,
     LENGTH,
     PLACED,
+    SLACK,
     VOLUME,
     Goods,
     Ints,
@@ -136,7 +137,7 @@ class Worker:
         while self.best is None or not (self._is_enough() or self.reached(self.iterations)):
             self._listen()
             begin: list[State] = []
-            if self.best is not None and turn % anew and len(self.best.trail) > 2:
+            if self.best is not None and turn % anew and self._can_go_on(self.best):
                 begin = self.best.trail[: self._restart(len(self.best.trail) - 1)]
                 self.order = self.best.order
             else:
@@ -150,6 +151,10 @@ class Worker:
             if self.iterations == before:  # nothing is left to load
                 return
             turn += 1
+
+    def _can_go_on(self, best: Outcome) -> bool:
+        """Not where a piece is loose that was given: only the tier it stands in could hold it."""
+        return len(best.trail) > 2 and not best.state.tally[SLACK]
 
     def _listen(self) -> None:
         """Go on from another worker's load if it is better; outcomes are never written again."""

@@ -147,20 +147,18 @@ class Follower:
                 return way
             ways.append(way)
         lost = len(self._missing(kept, own))
-        ways = [
+        fair = [
             way
             for way in ways
             if self._loose(before, way) < loose or len(self._missing(way, own)) <= lost
         ]
-        ways.sort(key=lambda way: (self._loose(before, way), self._rank(way)))
-        return min(
-            ways[:LOOKED_AT],
-            key=lambda way: (
-                self._loose(before, way),
-                self._rank(way) + self._loss(way, ahead, left, shift),
-            ),
-            default=kept,
-        )
+        fair.sort(key=lambda way: (self._loose(before, way), self._rank(way)))
+
+        def with_next(way: State) -> tuple[int, float]:
+            loss = self._loss(way, ahead, left, shift)
+            return self._loose(before, way), self._rank(way) + loss
+
+        return min(fair[:LOOKED_AT], key=with_next, default=kept)
 
     def _loose(self, before: State, state: State) -> int:
         """How many pieces nothing holds of those that stood in the tier before the search."""
