@@ -1,19 +1,22 @@
 """Plans made anew from what has been done: drawn at random, judged by the project's own checker."""
 
+import json
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from loading.planner.checker import check_plan
-from loading.planner.plan import LoadPlan, Size, Step
-from loading.planner.request import Item, LoadRequest, Progress, Vault
+from loading.planner.plan import LoadPlan, Size, Step, parse_plan
+from loading.planner.request import Item, LoadRequest, Progress, Vault, parse_request
 from loading.planner.search import plan_load
 from loading.planner.search.warming import tiny_request
 from loading.planner.stopping import Iterations
 
+REPLANS = Path(__file__).parents[3] / "data" / "planner" / "replans"
 SIZES: tuple[Size, ...] = ((480, 480, 420), (590, 480, 600), (400, 380, 420), (700, 500, 300))
 # What the pieces of a load take of the truck is about a half: whatever comes to light, all fits.
 PIECES = 14
@@ -126,6 +129,19 @@ def test_a_missing_piece_breaks_no_rule_and_costs_no_other(
     request = without(after(household(), former, min(count, out[0])), tag)
 
     again = replanned(request, former, seed)
+
+    assert check_plan(request, again).broken == ()
+    assert again.left_off == ()
+
+
+def test_a_loaded_piece_is_held_by_pieces_of_later_tiers_where_none_of_its_own_does() -> None:
+    """A load of tests/data/loads, 60 % loaded, when ten sizes turned out otherwise: what was to
+    stand beside the carton that was loaded last no longer fits there."""
+    told = json.loads((REPLANS / "loose-in-an-open-tier.request.json").read_text())
+    former = json.loads((REPLANS / "loose-in-an-open-tier.former.json").read_text())
+    request = parse_request(told)
+
+    again = plan_load(request, seed=1, stop=Iterations(400), former=parse_plan(former))
 
     assert check_plan(request, again).broken == ()
     assert again.left_off == ()
