@@ -29,7 +29,7 @@ __all__ = ["SearchProgress", "plan_load", "warm"]
 
 SHOW_EVERY_S = 0.25
 LONG_TRIP_KM = 500
-LONGER_MM = 200  # a load that keeps a former plan may be so much longer before others are tried
+LONGER_MM = 30  # a load that keeps a former plan may be so much longer before others are tried
 
 
 @dataclass(frozen=True, slots=True)

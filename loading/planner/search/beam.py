@@ -12,10 +12,13 @@ from collections.abc import Callable
 import numpy as np
 
 from loading.planner.search.arrays import (
+    BOXES,
     IN_TRUCK,
     LENGTH,
     PLACED,
     SLACK,
+    TIER,
+    TIERS,
     VOLUME,
     Goods,
     Ints,
@@ -27,7 +30,7 @@ from loading.planner.search.arrays import (
 from loading.planner.search.costs import Costs
 from loading.planner.search.following import EFFORTS, Follower
 from loading.planner.search.former import TierLeft
-from loading.planner.search.judging import PRICE
+from loading.planner.search.judging import LEFT, PRICE, tilt
 from loading.planner.search.nodes import Drawn, Node, Outcome, grown
 from loading.planner.search.pieces import awkward, height_used, lengthwise
 from loading.planner.search.score import W_ACROSS, W_DEPTH, W_HEIGHT, W_LEAST, WEIGHTS
@@ -59,6 +62,7 @@ RANGES = (
 )
 FAR_BACK = 2400  # mm: the same as REACH_BACK, onto the tops of the tiers before
 STUBBORN = 16  # more tries before a load counts as ended
+UNHELD = 100  # the same for a tier in which something stands that has to be held
 POLISHES = (8, 16, 32)  # times that a part of a tier is built anew: drawn for each beam
 MISSED_MM, MISSED_MOST_MM = 80.0, 600.0  # truck length given for a piece that loads left off
 FEW = 3.0  # more pieces than so many are left off for want of room, not for their shape
@@ -130,13 +134,13 @@ class Worker:
             self.failure = error
 
     def _search(self) -> None:
-        anew = ANEW_KEPT if self.former else ANEW
         turn = 1 if self.former else 0  # what keeps a former plan is mended from its end first
         if self.former:
             self._follow(self.former)
         while self.best is None or not (self._is_enough() or self.reached(self.iterations)):
             self._listen()
             begin: list[State] = []
+            anew = ANEW_KEPT if self._keeps() else ANEW
             if self.best is not None and turn % anew and self._can_go_on(self.best):
                 begin = self.best.trail[: self._restart(len(self.best.trail) - 1)]
                 self.order = self.best.order
@@ -151,6 +155,10 @@ class Worker:
             if self.iterations == before:  # nothing is left to load
                 return
             turn += 1
+
+    def _keeps(self) -> bool:
+        """Whether a former plan is to be kept: not where that leaves something off."""
+        return self.former is not None and self.best is not None and not self.best.key[LEFT]
 
     def _can_go_on(self, best: Outcome) -> bool:
         """Not where a piece is loose that was given: only the tier it stands in could hold it."""
@@ -182,15 +190,18 @@ class Worker:
         )
         for effort in EFFORTS:
             node = Node(self._copy(self.start), 0.0)
-            trail = follower.follow(tiers, effort)
-            for state in trail:
-                node = Node(state, 0.0, node)
+            trail, whole = follower.follow(tiers, effort)
             self.iterations += follower.built
             follower.built = 0
-            if trail or self.best is None:
+            if whole:
+                for state in trail:
+                    node = Node(state, 0.0, node)
                 self._finish(node, [])
+            elif self.best is None:
+                self.value = self._worth()
+                self._beam(trail, 1, 2)
             self._listen()
-            if not trail or self._is_enough() or self.reached(self.iterations):
+            if not whole or self._is_enough() or self.reached(self.iterations):
                 return
 
     def _is_enough(self) -> bool:
@@ -211,7 +222,7 @@ class Worker:
 
     def _restart(self, tiers: int) -> int:
         """How many tiers of the best load are kept: any number, half the time most of them."""
-        if self.former is None and self.random.random() < 0.5:
+        if not self._keeps() and self.random.random() < 0.5:
             return self.random.randrange(tiers)
         return max(0, tiers - 1 - int(self.random.expovariate(3.0 / tiers)))
 
@@ -243,17 +254,24 @@ class Worker:
         if int(node.state.tally[PLACED]) == self.leaving:
             return []
         out: list[Node] = []
-        tries = 0
-        while len(out) < branch and tries < branch + STUBBORN:
+        tries, held = 0, not self._is_begun(node.state)
+        most = branch + (STUBBORN if held else UNHELD)
+        while (len(out) < branch or not held) and tries < most:
             if self.best is not None and self.reached(self.iterations):
                 break
             tries += 1
-            child = self._tier(node, desperate=tries > branch)
+            child = self._tier(node, desperate=tries > branch and (not out or tries % 2 == 0))
             if child is not None:
                 out.append(child)
-            elif tries >= branch and out:
+                held = held or not child.state.tally[SLACK]
+            elif tries >= branch and held:
                 break
         return out
+
+    def _is_begun(self, state: State) -> bool:
+        """Whether some of the next tier was in the truck before the search."""
+        boxes = self.start.box[: int(self.start.tally[BOXES])]
+        return bool((boxes[:, TIER] > state.tally[TIERS]).any())
 
     def _tier(self, node: Node, *, desperate: bool) -> Node | None:
         target = self._take()
@@ -265,14 +283,17 @@ class Worker:
         if drawn.pieces == 0:
             self.free.append(target)
             return None
-        return Node(target, promise(self.goods, target, self.value), node, drawn)
+        return Node(target, self._promise(target), node, drawn)
 
     def _polish(self, node: Node) -> None:
         """Build parts of a node's last tier anew."""
         assert node.parent is not None
         assert node.drawn is not None
         self._build(node.parent.state, node.state, node.drawn, polish=self.polish)
-        node.rank = promise(self.goods, node.state, self.value)
+        node.rank = self._promise(node.state)
+
+    def _promise(self, state: State) -> float:
+        return float(promise(self.goods, state, self.value)) + tilt(self.goods, state)
 
     def _build(self, before: State, state: State, drawn: Drawn, *, polish: int) -> None:
         drawn.pieces = add_tier(
@@ -323,7 +344,7 @@ class Worker:
 
     def _keep(self, children: list[Node], width: int) -> list[Node]:
         """The most promising nodes, none alike, polished."""
-        children.sort(key=lambda node: node.rank)
+        children.sort(key=lambda node: (node.state.tally[SLACK], node.rank))
         kept: list[Node] = []
         seen: set[tuple[int, int]] = set()
         for node in children:

@@ -45,6 +45,7 @@ TRIES, FIRST_TRIES = 3, 40
 # How much of the budget all this may take, and in the first round the first that does not hold.
 MOST, FIRST_MOST = 0.6, 0.3
 LAST_TRIES = 4
+FALLEN_MOST = 4  # pieces without a tier, after which the first round ends
 
 
 class Follower:
@@ -81,11 +82,13 @@ class Follower:
         self.leaving = {int(i) for i in np.flatnonzero((goods.stays == 0) & (goods.turns > 0))}
         self.built = 0
 
-    def follow(self, tiers: list[TierLeft], effort: int) -> list[State]:
-        """The load after each tier; nothing if the budget was spent before the last.
+    def follow(self, tiers: list[TierLeft], effort: int) -> tuple[list[State], bool]:
+        """The load after each tier, and whether all tiers are there; nothing if the budget was
+        spent before the last.
 
-        `effort`: how often a tier that does not hold is built anew; the first time it is 1, and
-        there is a load in any case.
+        `effort`: how often a tier that does not hold is built anew; the first time it is 1. Then
+        it ends where more has fallen out than later tiers are likely to find room for, or what
+        stood in a tier before the search stays loose: the rest is better built without the plan.
         """
         trail: list[State] = []
         at, shift = self.start, 0
@@ -93,11 +96,15 @@ class Follower:
         pool = self._missing(at, self.leaving - homes)
         for left, ahead in zip(tiers, [*tiers[1:], None], strict=True):
             if effort > 1 and self.spent(self.built) >= MOST:
-                return []
+                return [], False
             before = self._numbered(at, left.tier)
             at = self._tier(before, left, pool, shift, ahead, effort)
+            if self._loose(before, at):
+                return trail, False
             trail.append(at)
             pool = self._missing(at, {*pool, *left.items()})
+            if effort == 1 and len(pool) > FALLEN_MOST:
+                return trail, False
             shift = self._shift(at, left, shift)
         while pool and self.spent(self.built) < 1.0:
             last = self._last_tier(at, pool, effort)
@@ -105,7 +112,7 @@ class Follower:
                 break
             trail.append(last)
             at, pool = last, self._missing(last, pool)
-        return trail
+        return trail, True
 
     def _numbered(self, at: State, tier: int) -> State:
         """A copy, to which the next tier is added under its old number."""

@@ -1,4 +1,4 @@
-"""How good a finished load is: what is left off, then what the scales say, then length and pads."""
+"""How good a finished load is: what the scales say, then what is left off, then length and pads."""
 
 from __future__ import annotations
 
@@ -27,7 +27,9 @@ from loading.planner.search.arrays import (
 
 MOVED_MM, MORE_MOVED_MM, MOVED_SHARE = 10.0, 100.0, 0.2  # truck length for a piece that moves
 OFF_CENTRE = 0.048  # the contract's 5 % of the width, with a little kept
+TILT = 4.0  # mm of length for each mm off the middle beyond half of that
 Key = tuple[float, ...]
+LEFT = 2  # the entry of a key that counts what is left off; with what is before it no load may go
 PRICE = 4  # the entry of a key that is a length; those before it are 0 if nothing is amiss
 
 
@@ -56,8 +58,8 @@ def judge_of(
         moved = _moved(state, tiers) if former else 0.0
         return (
             float(state.tally[SLACK]),
-            float(left.sum()),
             overweight(request, state),
+            float(left.sum()),
             float(goods.volume[left].sum()),
             float(state.tally[LENGTH])
             + MOVED_MM * moved
@@ -74,6 +76,17 @@ def _moved(state: State, tiers: Longs) -> float:
     pieces = boxes[boxes[:, ITEM] >= 0]
     before = tiers[pieces[:, ITEM]]
     return float(((before != pieces[:, TIER]) & (before > 0)).sum())
+
+
+def tilt(goods: Goods, state: State) -> float:
+    """Truck length (mm) that a load on its way counts more for lying off the middle.
+
+    Judged by what it comes to if all else that leaves lies evenly: heavy pieces along one wall are
+    seldom made up for at the doors.
+    """
+    all_g = max(1, int(goods.weight[goods.stays == 0].sum()))
+    off = abs(int(state.tally[MOMENT])) / 2 / all_g
+    return TILT * max(0.0, off - OFF_CENTRE * float(goods.interior[1]) / 2)
 
 
 def overweight(request: LoadRequest, state: State) -> float:
