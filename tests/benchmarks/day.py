@@ -201,6 +201,7 @@ class _Floor:
         self.done: list[Step] = []
         self.known: list[str] = []
         self.on_floor: set[str] = set()
+        self.in_truck: set[str] = set()
         self._left = {vault.code: list(vault.items) for vault in listed.vaults}
 
     def do(self, step: Step) -> None:
@@ -211,8 +212,13 @@ class _Floor:
             left = self._left.get(self.listed.vault_of(step.tag) or "", [])
             if step.tag in left:
                 left.remove(step.tag)
+        elif step.do == "take_out" and step.tag is not None:
+            self.in_truck.discard(step.tag)
+            self.on_floor.add(step.tag)
         elif step.do in ("load", "return") and step.tag is not None:
             self.on_floor.discard(step.tag)
+            if step.do == "load":
+                self.in_truck.add(step.tag)
             vault = self.listed.vault_of(step.tag)
             if step.do == "return" and vault is not None:
                 self._left[vault].insert(0, step.tag)
@@ -240,11 +246,10 @@ class _Floor:
 
     def request(self, plan: LoadPlan) -> LoadRequest:
         """The request as it is known now, with what has been done by `plan`."""
-        loaded = {step.tag for step in self.done if step.do == "load"}
         rolled = {step.fill for step in self.done if step.do == "fill"}
         progress = Progress(
             steps=tuple(self.done),
-            placements=tuple(place for place in plan.placements if place.tag in loaded),
+            placements=tuple(place for place in plan.placements if place.tag in self.in_truck),
             fills=tuple(fill for fill in plan.fills if fill.fill in rolled),
         )
         return replace(measured(self.listed, self.sizes, self.known), progress=progress)

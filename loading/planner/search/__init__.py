@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from loading.planner.checker import check_plan
+from loading.planner.checker import Report, check_plan
 from loading.planner.dockside import pad_swap
 from loading.planner.plan import LoadPlan
 from loading.planner.request import LoadRequest
@@ -22,6 +22,7 @@ from loading.planner.search.orders import pull_orders
 from loading.planner.search.outcome import plan_of
 from loading.planner.search.reasons import reasons_of
 from loading.planner.search.start import begun_of, start_of
+from loading.planner.search.taking_out import loose_of, with_taken_out
 from loading.planner.search.warming import warm
 from loading.planner.stopping import Iterations, Stop
 
@@ -29,6 +30,7 @@ __all__ = ["SearchProgress", "plan_load", "warm"]
 
 SHOW_EVERY_S = 0.25
 LONG_TRIP_KM = 500
+TAKEN_OUT_ROUNDS = 4  # what comes out may have held another piece
 LONGER_MM = 30  # a load that keeps a former plan may be so much longer before others are tried
 
 
@@ -62,15 +64,32 @@ def plan_load(
     each other of their best load. `former` is the plan that the progress
     comes from: what it has left to do is kept as far as it still holds. Only if that leaves
     something off, has many pieces change their tier or is clearly longer, anything else is tried.
+    What stands loose in an open tier and cannot be held there is taken out and loaded anew.
     """
-    search = _Search(request, seed, former)
-    search.run(stop, max(1, workers), on_progress, cancelled or (lambda: False))
-    return search.plan()
+    asked = request
+    for _ in range(TAKEN_OUT_ROUNDS):
+        search = _Search(asked, seed, former, judged_as=request)
+        search.run(stop, max(1, workers), on_progress, cancelled or (lambda: False))
+        plan, report = search.plan()
+        loose = loose_of(asked, report)
+        if not loose:
+            break
+        asked = with_taken_out(asked, loose)
+    return plan
 
 
 class _Search:
-    def __init__(self, request: LoadRequest, seed: int, former: LoadPlan | None) -> None:
+    def __init__(
+        self,
+        request: LoadRequest,
+        seed: int,
+        former: LoadPlan | None,
+        *,
+        judged_as: LoadRequest,
+    ) -> None:
+        """The checker has to know what stood in the truck before anything was taken out."""
         self.request, self.seed, self.former = request, seed, former
+        self.judged_as = judged_as
         self.goods, self.turns = goods_of(request)
         self.begun = begun_of(request)
         done = request.progress.steps if request.progress else ()
@@ -152,8 +171,8 @@ class _Search:
         room = float(state.tally[LENGTH]) * float(self.goods.interior[1] * self.goods.interior[2])
         return 1000.0 * float(state.tally[VOLUME]) / room if room else 0.0
 
-    def plan(self) -> LoadPlan:
-        """The best load that the checker finds nothing against.
+    def plan(self) -> tuple[LoadPlan, Report]:
+        """The best load that the checker finds nothing against, and what it says.
 
         Should every finished load break a rule, tiers are taken off from the doors until none does.
         """
@@ -166,10 +185,11 @@ class _Search:
             loads += [(outcome, state) for state in reversed([self.start, *outcome.trail[:-1]])]
         for outcome, state in loads:
             plan = self._plan(outcome, state)
-            report = check_plan(self.request, plan)
-            if not report.broken:
+            report = check_plan(self.judged_as, plan)
+            if not report.broken or loose_of(self.request, report):
                 break
-        return replace(plan, warnings=_warnings(self.request, plan), figures=report.figures)
+        warnings = _warnings(self.judged_as, plan)
+        return replace(plan, warnings=warnings, figures=report.figures), report
 
     def _plan(self, outcome: Outcome, state: State) -> LoadPlan:
         order, pulls = self.orders[outcome.order]

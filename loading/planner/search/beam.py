@@ -62,7 +62,7 @@ RANGES = (
 )
 FAR_BACK = 2400  # mm: the same as REACH_BACK, onto the tops of the tiers before
 STUBBORN = 16  # more tries before a load counts as ended
-UNHELD = 100  # the same for a tier in which something stands that has to be held
+UNHELD = 60  # the same for a tier in which something stands that has to be held
 POLISHES = (8, 16, 32)  # times that a part of a tier is built anew: drawn for each beam
 MISSED_MM, MISSED_MOST_MM = 80.0, 600.0  # truck length given for a piece that loads left off
 FEW = 3.0  # more pieces than so many are left off for want of room, not for their shape
@@ -108,6 +108,7 @@ class Worker:
         self.finished: list[Outcome] = []  # the best last
         self.others: list[Worker] = []  # whose best load is worth going on from
         self.failure: BaseException | None = None
+        self.unheld = 0  # beams that ended in an open tier which nothing held
         self.order, self.polish = 0, POLISHES[0]
         self.free: list[State] = []
         self.wish = np.ones(len(goods.weight))
@@ -152,13 +153,17 @@ class Worker:
             self.polish = self.random.choice(POLISHES) if self.best else POLISHES[0]
             before = self.iterations
             self._beam(begin, width, branch)
-            if self.iterations == before:  # nothing is left to load
+            if self.iterations == before or self._is_hopeless():  # nothing is left to load
                 return
             turn += 1
 
     def _keeps(self) -> bool:
         """Whether a former plan is to be kept: not where that leaves something off."""
         return self.former is not None and self.best is not None and not self.best.key[LEFT]
+
+    def _is_hopeless(self) -> bool:
+        """Whether nothing at hand seems to hold what stands in an open tier."""
+        return self.best is not None and self.unheld > 1 and bool(self.best.state.tally[SLACK])
 
     def _can_go_on(self, best: Outcome) -> bool:
         """Not where a piece is loose that was given: only the tier it stands in could hold it."""
@@ -241,14 +246,21 @@ class Worker:
         while nodes and (self.best is None or not self.reached(self.iterations)):
             children: list[Node] = []
             for node in nodes:
-                own = self._children(node, branch)
-                if not own:
-                    self._finish(node, trail)
-                children += own
+                children += self._grow(node, trail, branch)
             nodes = self._keep(children, width)
             history += nodes
         for node in history:
             self.free.append(node.state)
+
+    def _grow(self, node: Node, trail: list[State], branch: int) -> list[Node]:
+        """The children of a node; none where its load ends, which is then judged."""
+        children = self._children(node, branch)
+        last = min(children, key=_held_first, default=node)
+        if children and not (self._is_begun(node.state) and last.state.tally[SLACK]):
+            return children
+        self.unheld += bool(children)
+        self._finish(last, trail)
+        return []
 
     def _children(self, node: Node, branch: int) -> list[Node]:
         if int(node.state.tally[PLACED]) == self.leaving:
@@ -344,7 +356,7 @@ class Worker:
 
     def _keep(self, children: list[Node], width: int) -> list[Node]:
         """The most promising nodes, none alike, polished."""
-        children.sort(key=lambda node: (node.state.tally[SLACK], node.rank))
+        children.sort(key=_held_first)
         kept: list[Node] = []
         seen: set[tuple[int, int]] = set()
         for node in children:
@@ -393,3 +405,7 @@ class Worker:
         target = self._blank() if own else self._take()
         restore(state, target)
         return target
+
+
+def _held_first(node: Node) -> tuple[int, float]:
+    return int(node.state.tally[SLACK]), node.rank
