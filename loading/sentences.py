@@ -162,6 +162,14 @@ KNOWN: Final = (
         _("%(needed)s pads are needed, %(stock)s are on the truck; they run out at step %(step)s"),
     ),
     _known(
+        "<kept_mm> mm are left before the doors; sizes that are only estimated may take up to"
+        " <wanted_mm> mm more",
+        _(
+            "%(kept_mm)s are left before the doors; sizes that are only estimated may take up to"
+            " %(wanted_mm)s more"
+        ),
+    ),
+    _known(
         "steel springs and a long trip: check every tier for play before closing it",
         _("steel springs and a long trip: check every tier for play before closing it"),
     ),

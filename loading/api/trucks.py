@@ -29,6 +29,7 @@ class TruckOfferSerializer(serializers.Serializer[Any]):
     why = serializers.CharField()
     left_off = serializers.ListField(child=serializers.CharField())
     length_left_mm = serializers.IntegerField()
+    reserve_short_mm = serializers.IntegerField(default=0)
     payload_left_g = serializers.IntegerField()
     takes_s = serializers.IntegerField(allow_null=True)
     over_on_the_road_g = serializers.IntegerField(allow_null=True)

@@ -141,6 +141,7 @@ def _offer(offer: Offer, documents: dict[str, dict[str, Any]]) -> dict[str, Any]
         "left": len(offer.left_off),
         "left_off": list(offer.left_off),
         "length_left_mm": offer.length_left_mm,
+        "reserve_short_mm": offer.reserve_short_mm,
         "payload_left_g": offer.payload_left_g,
         "takes_s": offer.takes_s,
         "over_on_the_road_g": _over_g(offer, documents),

@@ -60,7 +60,7 @@ def main(argv: list[str]) -> int:
         "| --- | --- | --- | --- | --- | --- | --- | --- |",
     ]
     for path in options.files:
-        listed = parse_request(json.loads(path.read_text(encoding="utf-8")))
+        listed = guessed(parse_request(json.loads(path.read_text(encoding="utf-8"))))
         lines.append(row(listed, options))
         sys.stdout.write(lines[-1] + "\n")
         sys.stdout.flush()
@@ -126,6 +126,12 @@ def passes_door(request: LoadRequest, item: Item) -> bool:
         up[posture][2] <= door_height and min(up[posture][:2]) <= door_width
         for posture in item.postures
     )
+
+
+def guessed(request: LoadRequest) -> LoadRequest:
+    """The request with every size taken from the kind of piece."""
+    items = tuple(replace(item, size_from="kind") for item in request.items)
+    return replace(request, items=items)
 
 
 def measured(request: LoadRequest, sizes: Mapping[str, Size], tags: list[str]) -> LoadRequest:

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from loading.planner.fitting.leaving import left_for_later, volume_mm3, weight_g
 from loading.planner.plan import LoadPlan
 from loading.planner.request import LoadRequest, Truck
+from loading.planner.reserve import reserve_of
 
 Plan = Callable[[LoadRequest], LoadPlan]
 Seconds = Callable[[LoadRequest, LoadPlan], int]
@@ -26,7 +27,7 @@ NO_TRUCK = "no truck takes any of it"
 @dataclass(frozen=True, slots=True)
 class Offer:
     """What one truck would do with a load. Where `plan` is None it was ruled out, and `why` says
-    so."""
+    so. `reserve_short_mm`: what the length left is short of for sizes that are only estimated."""
 
     request: LoadRequest
     plan: LoadPlan | None
@@ -35,6 +36,7 @@ class Offer:
     length_left_mm: int
     payload_left_g: int
     takes_s: int | None
+    reserve_short_mm: int = 0
 
     @property
     def truck(self) -> Truck:
@@ -134,6 +136,7 @@ class _Asking:
             length_left_mm=truck.interior_mm[0] - reach,
             payload_left_g=truck.payload_g - weight_g(asked, gone),
             takes_s=self.takes_s(asked, plan) if self.takes_s else None,
+            reserve_short_mm=reserve_of(asked, plan).short_mm,
         )
 
 

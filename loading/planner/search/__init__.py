@@ -12,6 +12,7 @@ from loading.planner.checker import Report, check_plan
 from loading.planner.dockside import pad_swap
 from loading.planner.plan import LoadPlan
 from loading.planner.request import LoadRequest
+from loading.planner.reserve import reserve_of
 from loading.planner.search.arrays import LENGTH, PLACED, VOLUME, State
 from loading.planner.search.beam import Worker
 from loading.planner.search.former import brought_next, reach_mm, tiers_left, vaults_left
@@ -135,13 +136,20 @@ class _Search:
                     share=stop.share,
                     former=self.left,
                     out=self.out,
-                    enough_mm=reach_mm(self.former) + LONGER_MM if self.former else 0,
+                    enough_mm=self._enough_mm(),
                 )
             )
         if not isinstance(stop, Iterations):
             for worker in self.workers:
                 worker.others = [other for other in self.workers if other is not worker]
         self._wait(stop, on_progress)
+
+    def _enough_mm(self) -> int:
+        """As long as the former plan's load may turn out by what is known now, and a little."""
+        if self.former is None:
+            return 0
+        may_grow = reserve_of(self.request, self.former).wanted_mm
+        return reach_mm(self.former) + may_grow + LONGER_MM
 
     def _wait(self, stop: Stop, on_progress: OnProgress | None) -> None:
         threads = [threading.Thread(target=worker.run, daemon=True) for worker in self.workers]
@@ -207,6 +215,12 @@ def _warnings(request: LoadRequest, plan: LoadPlan) -> tuple[str, ...]:
         out.append(
             f"{swap.needed} pads are needed, {swap.stock} are on the truck; they run out at step"
             f" {swap.short_at}"
+        )
+    reserve = reserve_of(request, plan)
+    if reserve.short_mm and not plan.left_off:
+        out.append(
+            f"{reserve.kept_mm} mm are left before the doors; sizes that are only estimated may"
+            f" take up to {reserve.wanted_mm} mm more"
         )
     if request.truck.ride == "spring" and request.distance_km > LONG_TRIP_KM:
         out.append("steel springs and a long trip: check every tier for play before closing it")

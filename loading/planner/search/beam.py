@@ -62,7 +62,8 @@ RANGES = (
 )
 FAR_BACK = 2400  # mm: the same as REACH_BACK, onto the tops of the tiers before
 STUBBORN = 16  # more tries before a load counts as ended
-UNHELD = 60  # the same for a tier in which something stands that has to be held
+UNHELD = 60  # the same for the last few pieces, and where something stands that has to be held
+LAST_FEW = 8
 POLISHES = (8, 16, 32)  # times that a part of a tier is built anew: drawn for each beam
 MISSED_MM, MISSED_MOST_MM = 80.0, 600.0  # truck length given for a piece that loads left off
 FEW = 3.0  # more pieces than so many are left off for want of room, not for their shape
@@ -73,6 +74,7 @@ ANEW = 2  # every so many beams begin with the empty truck: chance decides much 
 ANEW_KEPT = 8  # the same where a former plan is to be kept
 PRICE_POWERS = (0.5, 1.0)  # how much more is wanted what costs more
 RAISED = 0.4  # how often a tier keeps pieces off the deck that make little of its height
+LOOSE_DENSE = 0.3  # density of what fell out of its tier, in what is left before the doors
 POOR = (0.5, 0.8)  # share of the height that such pieces make use of, at most
 KEPT = 4  # finished loads kept as second choices
 
@@ -158,8 +160,8 @@ class Worker:
             turn += 1
 
     def _keeps(self) -> bool:
-        """Whether a former plan is to be kept: not where that leaves something off."""
-        return self.former is not None and self.best is not None and not self.best.key[LEFT]
+        """Whether a former plan is to be kept: not where that leaves more than a few off."""
+        return self.former is not None and self.best is not None and self.best.key[LEFT] <= FEW
 
     def _is_hopeless(self) -> bool:
         """Whether nothing at hand seems to hold what stands in an open tier."""
@@ -190,6 +192,7 @@ class Worker:
             self.dice,
             draw=lambda state: self._draw(state, desperate=self.random.random() < 0.3),
             plain=np.array([sum(ends) / 2 for ends in RANGES[:WEIGHTS]]),
+            room=LOOSE_DENSE * self.face * max(0.0, float(self.goods.interior[0]) - self.enough_mm),
             take=self._blank,
             spent=lambda built: self.share(self.iterations + built),
         )
@@ -255,7 +258,7 @@ class Worker:
     def _grow(self, node: Node, trail: list[State], branch: int) -> list[Node]:
         """The children of a node; none where its load ends, which is then judged."""
         children = self._children(node, branch)
-        last = min(children, key=_held_first, default=node)
+        last = min(children, key=lambda child: child.order, default=node)
         if children and not (self._is_begun(node.state) and last.state.tally[SLACK]):
             return children
         self.unheld += bool(children)
@@ -276,7 +279,7 @@ class Worker:
             if child is not None:
                 out.append(child)
                 held = held or not child.state.tally[SLACK]
-            elif tries >= branch and held:
+            elif tries >= branch and held and out:
                 break
         return out
 
@@ -356,7 +359,7 @@ class Worker:
 
     def _keep(self, children: list[Node], width: int) -> list[Node]:
         """The most promising nodes, none alike, polished."""
-        children.sort(key=_held_first)
+        children.sort(key=lambda node: node.order)
         kept: list[Node] = []
         seen: set[tuple[int, int]] = set()
         for node in children:
@@ -405,7 +408,3 @@ class Worker:
         target = self._blank() if own else self._take()
         restore(state, target)
         return target
-
-
-def _held_first(node: Node) -> tuple[int, float]:
-    return int(node.state.tally[SLACK]), node.rank

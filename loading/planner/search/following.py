@@ -52,9 +52,9 @@ class Follower:
     """Builds the rest of a former plan on `start`.
 
     `goods.out` is the order in which that plan brings the pieces out. `draw` gives the bounds and
-    weights of a tier to be built anew, `plain` are the weights of one that is not; `take` gives a
-    state to write to; `spent` says how much of the budget is used with so many tiers built (0 to
-    1).
+    weights of a tier to be built anew, `plain` are the weights of one that is not; `room` is what
+    (mm3) can go before the doors after that plan's load; `take` gives a state to write to; `spent`
+    says how much of the budget is used with so many tiers built (0 to 1).
     """
 
     def __init__(
@@ -67,6 +67,7 @@ class Follower:
         *,
         draw: Callable[[State], tuple[Longs, Reals]],
         plain: Reals,
+        room: float,
         take: Callable[[], State],
         spent: Callable[[int], float],
     ) -> None:
@@ -77,7 +78,7 @@ class Follower:
         face = DENSITY_HOPED * float(goods.interior[1]) * float(goods.interior[2])
         self.stays, self.fallen = STAYS_MM * face, FALLEN_MM * face
         self.volume: Reals = goods.volume.astype(np.float64)
-        self.value = self.volume
+        self.value, self.room = self.volume, room
         self.evenly = np.ones(len(goods.weight))
         self.leaving = {int(i) for i in np.flatnonzero((goods.stays == 0) & (goods.turns > 0))}
         self.built = 0
@@ -103,7 +104,7 @@ class Follower:
                 return trail, False
             trail.append(at)
             pool = self._missing(at, {*pool, *left.items()})
-            if effort == 1 and len(pool) > FALLEN_MOST:
+            if effort == 1 and self._is_too_much(pool):
                 return trail, False
             shift = self._shift(at, left, shift)
         while pool and self.spent(self.built) < 1.0:
@@ -113,6 +114,10 @@ class Follower:
             trail.append(last)
             at, pool = last, self._missing(last, pool)
         return trail, True
+
+    def _is_too_much(self, pool: set[int]) -> bool:
+        """Whether more has fallen out than is likely to find room before the doors."""
+        return len(pool) > FALLEN_MOST and float(self.volume[list(pool)].sum()) > self.room
 
     def _numbered(self, at: State, tier: int) -> State:
         """A copy, to which the next tier is added under its old number."""

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 import numpy as np
 
 from loading.planner.plan import LoadPlan
 from loading.planner.request import LoadRequest
+from loading.planner.reserve import estimated_tags, first_far, grows_mm
 from loading.planner.search.arrays import (
     BOXES,
     IN_TRUCK,
@@ -25,9 +27,10 @@ from loading.planner.search.arrays import (
     State,
 )
 
-MOVED_MM, MORE_MOVED_MM, MOVED_SHARE = 10.0, 100.0, 0.2  # truck length for a piece that moves
+MOVED_MM, MORE_MOVED_MM, MOVED_SHARE = 10.0, 1000.0, 0.2  # truck length for a piece that moves
 OFF_CENTRE = 0.048  # the contract's 5 % of the width, with a little kept
 TILT = 4.0  # mm of length for each mm off the middle beyond half of that
+Bools = np.ndarray[Any, np.dtype[np.bool_]]
 Key = tuple[float, ...]
 LEFT = 2  # the entry of a key that counts what is left off; with what is before it no load may go
 PRICE = 4  # the entry of a key that is a length; those before it are 0 if nothing is amiss
@@ -39,7 +42,8 @@ def judge_of(
     """A key that is smaller for the better load.
 
     People have begun to work from a former plan: a piece that changes its tier has to save a
-    little length, and much where more than a fifth of those that are left do.
+    little length, and much where more than a fifth of those that are left do. What is only
+    estimated counts as long as it may turn out.
     """
     leaving = goods.stays == 0
     index = {item.tag: k for k, item in enumerate(request.items)}
@@ -52,6 +56,9 @@ def judge_of(
         if place.tag in index:
             tiers[index[place.tag]] = 0  # it stands where it stands
     waiting = int((leaving & (tiers > 0)).sum())
+    known = estimated_tags(request)
+    estimated = np.array([item.tag in known for item in request.items])
+    far = first_far(request)
 
     def judge(state: State) -> Key:
         left = leaving & (state.where != IN_TRUCK)
@@ -62,12 +69,25 @@ def judge_of(
             float(left.sum()),
             float(goods.volume[left].sum()),
             float(state.tally[LENGTH])
+            + _reserve(state, estimated, far)
             + MOVED_MM * moved
             + MORE_MOVED_MM * max(0.0, moved - MOVED_SHARE * waiting),
             float(state.tally[PADS]),
         )
 
     return judge
+
+
+def _reserve(state: State, estimated: Bools, far: int) -> int:
+    """How much longer (mm) a load may turn out; see `loading.planner.reserve`."""
+    boxes = state.box[: int(state.tally[BOXES])]
+    pieces = boxes[(boxes[:, ITEM] >= 0) & (boxes[:, TIER] >= far)]
+    guessed = pieces[estimated[pieces[:, ITEM]]]
+    grows = 0
+    for tier in np.unique(guessed[:, TIER]):
+        begin = int(pieces[pieces[:, TIER] == tier, X0].min())
+        grows += grows_mm(int(guessed[guessed[:, TIER] == tier, X1].max()) - begin)
+    return grows
 
 
 def _moved(state: State, tiers: Longs) -> float:

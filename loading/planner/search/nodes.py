@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from loading.planner.search.arrays import Ints, Longs, Reals, State
+from loading.planner.search.arrays import SLACK, Ints, Longs, Reals, State
 from loading.planner.search.tier import B_AIM
 
 
@@ -16,6 +16,11 @@ class Node:
     rank: float
     parent: Node | None = None
     drawn: Drawn | None = None  # what its last tier was built with
+
+    @property
+    def order(self) -> tuple[int, float]:
+        """Less is better: a load in which a given piece is loose is none, however short."""
+        return int(self.state.tally[SLACK]), self.rank
 
 
 @dataclass

@@ -134,17 +134,49 @@ def test_a_missing_piece_breaks_no_rule_and_costs_no_other(
     assert again.left_off == ()
 
 
-def test_a_loaded_piece_is_held_by_pieces_of_later_tiers_where_none_of_its_own_does() -> None:
-    """A load of tests/data/loads, 60 % loaded, when ten sizes turned out otherwise: what was to
-    stand beside the carton that was loaded last no longer fits there."""
-    told = json.loads((REPLANS / "loose-in-an-open-tier.request.json").read_text())
-    former = json.loads((REPLANS / "loose-in-an-open-tier.former.json").read_text())
-    request = parse_request(told)
+def kept_replan(name: str) -> tuple[LoadRequest, LoadPlan]:
+    """A replan of a load of tests/data/loads that once came to no plan, and the plan before it."""
+    request = json.loads((REPLANS / f"{name}.request.json").read_text())
+    former = json.loads((REPLANS / f"{name}.former.json").read_text())
+    return parse_request(request), parse_plan(former)
 
-    again = plan_load(request, seed=1, stop=Iterations(400), former=parse_plan(former))
+
+def test_a_loaded_piece_is_held_by_pieces_of_later_tiers_where_none_of_its_own_does() -> None:
+    """60 % is loaded when ten sizes turn out otherwise: what was to stand beside the carton that
+    was loaded last no longer fits there."""
+    request, former = kept_replan("loose-in-an-open-tier")
+
+    again = plan_load(request, seed=1, stop=Iterations(400), former=former)
 
     assert check_plan(request, again).broken == ()
-    assert again.left_off == ()
+    assert len(again.left_off) < 6
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+def test_an_open_tier_is_held_before_any_other_is_built(seed: int) -> None:
+    """A day with wrong sizes, 68 pieces on the floor: nothing of the plan holds a wardrobe's side.
+
+    The truck is all but full, and some of it finds no room.
+    """
+    request, former = kept_replan("an-open-tier-first")
+
+    again = plan_load(request, seed=seed, stop=Iterations(150), former=former)
+
+    assert check_plan(request, again).broken == ()
+    assert len(again.left_off) < 30
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+def test_what_nothing_holds_comes_out_of_the_truck_again(seed: int) -> None:
+    """On a single tall piece stands a carton that nothing reaches from beside."""
+    request, former = kept_replan("out-again")
+    assert request.progress is not None
+
+    again = plan_load(request, seed=seed, stop=Iterations(150), former=former)
+
+    assert check_plan(request, again).broken == ()
+    assert len(again.left_off) < 30
+    assert again.steps[len(request.progress.steps)].do == "take_out"
 
 
 def test_what_came_out_of_a_vault_before_its_turn_was_not_behind_the_others() -> None:
