@@ -158,7 +158,7 @@ def usual_way_mm(kind: str) -> int:
     """How far a piece or a vault goes, on the floor that the scheduler takes for the usual one."""
     site = Site()
     ways = {"carry": ("dock", "truck"), "take_out": ("truck", "dock")}
-    ways |= dict.fromkeys(("pull", "store", "fetch"), ("lanes", "dock"))
+    ways |= dict.fromkeys(("pull", "store", "stow", "fetch"), ("lanes", "dock"))
     here, there = ways.get(kind, ("dock", "dock"))
     return site.distance_mm(here, there)
 

@@ -234,6 +234,7 @@ class _Maker:
             TaskKind.MOVE: (lane, lane),
             TaskKind.PULL: (lane, "dock"),
             TaskKind.STORE: ("dock", lane),
+            TaskKind.STOW: ("dock", lane),
             TaskKind.FETCH: ("lanes", "dock"),
             TaskKind.CARRY: ("dock", "truck"),
             TaskKind.TAKE_OUT: ("truck", "dock"),
