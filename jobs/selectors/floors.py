@@ -88,7 +88,13 @@ def crew_at_hand(*, job: Job, now: datetime) -> QuerySet[CrewMember]:
     return crew_there(job=job, now=now).filter(~rests)
 
 
-def floor_of(*, job: Job, now: datetime, former: FloorSchedule | None = None) -> FloorRequest:
+def floor_of(
+    *,
+    job: Job,
+    now: datetime,
+    former: FloorSchedule | None = None,
+    forklift_away_s: tuple[tuple[int, int], ...] = (),
+) -> FloorRequest:
     """The open tasks and the people of the day, from now on.
 
     Who comes later, or is on a break, is there from then on. What waits for room on the dock or for
@@ -113,7 +119,11 @@ def floor_of(*, job: Job, now: datetime, former: FloorSchedule | None = None) ->
     return floor_request(
         tasks,
         [one.worker for one in crew],
-        site=Site(dock_floor_mm2=dock.floor_mm2, vault_spots=dock.vault_spots),
+        site=Site(
+            dock_floor_mm2=dock.floor_mm2,
+            vault_spots=dock.vault_spots,
+            forklift_away_s=forklift_away_s,
+        ),
         rates=rates,
         floor_mm2=dock.takes_mm2,
         pads=_pads(job),
