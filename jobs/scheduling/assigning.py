@@ -30,7 +30,9 @@ PARTS_FOR: Final[Mapping[str, tuple[Part, ...]]] = {
 }
 """Who does which work, the first part before the others (common practice, no source)."""
 
-BY_FORKLIFT: Final = frozenset({TaskKind.MOVE, TaskKind.PULL, TaskKind.STORE, TaskKind.STOW})
+BY_FORKLIFT: Final = frozenset(
+    {TaskKind.MOVE, TaskKind.PULL, TaskKind.CLEAR, TaskKind.STORE, TaskKind.STOW}
+)
 
 _SECOND_PAIR_OF_HANDS: Final[tuple[Part, ...]] = ("helper", "warehouse", "loader")
 
