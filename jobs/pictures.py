@@ -42,7 +42,7 @@ TICK_PX: Final = 64
 INK: Final = "#111"
 
 GROUPS: Final[dict[str, tuple[str | Promise, frozenset[str]]]] = {
-    "vaults": (gettext_lazy("vaults"), frozenset({"move", "pull", "store", "clear"})),
+    "vaults": (gettext_lazy("vaults"), frozenset({"move", "pull", "store", "stow", "clear"})),
     "dock": (gettext_lazy("on the dock"), frozenset({"unpack", "fetch", "wrap", "return"})),
     "truck": (
         gettext_lazy("into the truck"),

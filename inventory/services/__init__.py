@@ -1,6 +1,12 @@
 """Everything that is written to the inventory, one subject per file."""
 
-from inventory.services.arrivals import arrival_announce, arrival_call_off, arrival_stow
+from inventory.services.arrivals import (
+    arrival_announce,
+    arrival_call_off,
+    arrival_put_off,
+    arrival_stow,
+    arrival_take_back,
+)
 from inventory.services.catalogue import catalogue_load
 from inventory.services.condition import PhotoOf, condition_note, photo_store
 from inventory.services.imports import (
@@ -45,7 +51,9 @@ __all__ = [
     "Signature",
     "arrival_announce",
     "arrival_call_off",
+    "arrival_put_off",
     "arrival_stow",
+    "arrival_take_back",
     "catalogue_load",
     "condition_note",
     "hold_lift",

@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 
 from inventory.errors import PlaceRefusedError, UuidReusedError, WriteRefusedError
 from inventory.models import Branch, Lane, User, Vault, VaultArrival
-from inventory.services.places import vault_stow
+from inventory.services.places import vault_place, vault_stow
 
 
 @transaction.atomic
@@ -31,7 +31,7 @@ def arrival_announce(
     PlaceRefusedError : the vault stands in a lane of the branch.
     UuidReusedError : the UUID stands for another vault's arrival.
     """
-    Branch.objects.select_for_update().get(pk=branch.pk)
+    Branch.objects.select_for_update(no_key=True).get(pk=branch.pk)
     code = code.strip()
     if not code or len(code) > 20:
         raise WriteRefusedError("vault", _("a code has 1 to 20 signs"))
@@ -53,21 +53,42 @@ def arrival_announce(
 
 
 @transaction.atomic
-def arrival_stow(*, arrival: VaultArrival, lane: Lane, now: datetime) -> VaultArrival:
+def arrival_stow(*, arrival: VaultArrival, lane: Lane | None, now: datetime) -> VaultArrival:
     """The vault is there and stands in a lane now. Said twice, the first time stays.
+
+    Without a lane it is there, and still to be given a place.
 
     Raises
     ------
     PlaceRefusedError : the lane is full, or another branch's.
     """
-    Branch.objects.select_for_update().get(pk=arrival.vault.branch_id)
+    Branch.objects.select_for_update(no_key=True).get(pk=arrival.vault.branch_id)
     arrival.refresh_from_db()
     if arrival.stowed_at is None:
-        if arrival.vault.lane_id is None:
+        if arrival.vault.lane_id is None and lane is not None:
             vault_stow(vault=arrival.vault, lane=lane)
         arrival.stowed_at = now
         arrival.save(update_fields=["stowed_at"])
     return arrival
+
+
+@transaction.atomic
+def arrival_put_off(*, arrival: VaultArrival, until: datetime) -> None:
+    """The vault has not come yet; it is expected at that time, unless it is later already."""
+    still = VaultArrival.objects.filter(pk=arrival.pk, stowed_at=None)
+    still.filter(expected_at__lt=until).update(expected_at=until)
+
+
+@transaction.atomic
+def arrival_take_back(*, vault: Vault) -> None:
+    """It was not stowed after all: it stands in no lane and is expected as before."""
+    Branch.objects.select_for_update(no_key=True).get(pk=vault.branch_id)
+    last = vault.arrivals.exclude(stowed_at=None).order_by("stowed_at").last()
+    if last is None or vault.arrivals.filter(stowed_at=None).exists():
+        return
+    vault_place(vault=vault, lane=None, depth=None, level=None)
+    last.stowed_at = None
+    last.save(update_fields=["stowed_at"])
 
 
 def arrival_call_off(*, arrival: VaultArrival) -> None:

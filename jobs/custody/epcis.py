@@ -32,6 +32,7 @@ _STEPS: Final[Mapping[EventKind, tuple[str, str]]] = {
     EventKind.VAULT_PULLED: ("picking", ""),
     EventKind.VAULT_MOVED: ("storing", ""),
     EventKind.VAULT_STORED: ("storing", ""),
+    EventKind.VAULT_STOWED: ("storing", ""),
     EventKind.PIECE_FETCHED: ("picking", ""),
     EventKind.PIECE_WRAPPED: ("staging_outbound", ""),
     EventKind.PIECE_CARRIED: ("staging_outbound", ""),

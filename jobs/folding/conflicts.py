@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from jobs.folding.folding import TAG_IN_USE, resolved
-from jobs.folding.kinds import NEW_PIECES, EventKind
+from jobs.folding.kinds import FROM_OUTSIDE, NEW_PIECES, EventKind
 from jobs.folding.outcome import TaskFacts
 from jobs.folding.state import (
     GONE,
@@ -79,8 +79,8 @@ def conflict_of(state: State, facts: PlanFacts, event: FoldEvent) -> str:
 
 def _is_known(state: State, facts: PlanFacts, event: FoldEvent) -> bool:
     payload = event.payload
-    if event.kind is EventKind.PIECE_WANTED:
-        return True  # The plan has no task for what it leaves behind.
+    if event.kind is EventKind.PIECE_WANTED or event.kind in FROM_OUTSIDE:
+        return True  # The plan has no task for what it leaves behind, nor for another's vault.
     if event.kind is EventKind.TASK_BEGUN:
         return payload["task"] in facts.keys
     if "tag" in payload:
@@ -145,6 +145,11 @@ def _pulled(state: State, event: FoldEvent) -> str:
     return ALREADY if _vault_stage(state, event.payload["vault"]) != IN_LANE else ""
 
 
+def _stowed(state: State, event: FoldEvent) -> str:
+    vault = state["vaults"].get(event.payload["vault"])
+    return ALREADY if vault and vault["stored"] else ""
+
+
 def _cleared(state: State, facts: PlanFacts, event: FoldEvent) -> str:
     code = event.payload["vault"]
     if _vault_stage(state, code) == GONE:
@@ -196,6 +201,7 @@ _STATE_RULES: Final[Mapping[EventKind, Callable[[State, FoldEvent], str]]] = {
     EventKind.PIECE_DOES_NOT_FIT: _not_had,
     EventKind.PIECE_LEFT: _not_had,
     EventKind.VAULT_PULLED: _pulled,
+    EventKind.VAULT_STOWED: _stowed,
     EventKind.FILL_PLACED: _filled,
 }
 

@@ -7,6 +7,7 @@ FINISHED_BY = {
     "move": EventKind.VAULT_MOVED,
     "pull": EventKind.VAULT_PULLED,
     "store": EventKind.VAULT_STORED,
+    "stow": EventKind.VAULT_STOWED,
     "clear": EventKind.VAULT_CLEARED,
     "unpack": EventKind.PIECE_UNPACKED,
     "fetch": EventKind.PIECE_FETCHED,

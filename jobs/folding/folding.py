@@ -70,6 +70,8 @@ _HANDLERS: Final[Mapping[EventKind, Callable[[State, FoldEvent], None]]] = {
     EventKind.VAULT_MOVED: vaults.moved,
     EventKind.VAULT_PULLED: vaults.pulled,
     EventKind.VAULT_STORED: vaults.stored,
+    EventKind.VAULT_STOWED: vaults.stowed,
+    EventKind.VAULT_NOT_COME: vaults.not_come,
     EventKind.VAULT_NOT_FOUND: vaults.not_found,
     EventKind.VAULT_BLOCKED: vaults.blocked,
     EventKind.VAULT_CLEARED: vaults.cleared,

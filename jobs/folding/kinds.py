@@ -9,6 +9,8 @@ class EventKind(StrEnum):
     VAULT_MOVED = "vault_moved"
     VAULT_PULLED = "vault_pulled"
     VAULT_STORED = "vault_stored"
+    VAULT_STOWED = "vault_stowed"
+    VAULT_NOT_COME = "vault_not_come"
     VAULT_NOT_FOUND = "vault_not_found"
     VAULT_BLOCKED = "vault_blocked"
     VAULT_CLEARED = "vault_cleared"
@@ -97,6 +99,8 @@ FIELDS: Final[Mapping[EventKind, Mapping[str, Shape]]] = {
     EventKind.VAULT_MOVED: _VAULT_TO_LANE,
     EventKind.VAULT_PULLED: _VAULT,
     EventKind.VAULT_STORED: _VAULT_TO_LANE,
+    EventKind.VAULT_STOWED: _VAULT_TO_LANE,
+    EventKind.VAULT_NOT_COME: _VAULT,
     EventKind.VAULT_NOT_FOUND: _VAULT,
     EventKind.VAULT_BLOCKED: {"vault": "key", "note": "note"},
     EventKind.VAULT_CLEARED: _VAULT,
@@ -182,6 +186,8 @@ WAREHOUSE_KINDS: Final = frozenset(
         EventKind.VAULT_MOVED,
         EventKind.VAULT_PULLED,
         EventKind.VAULT_STORED,
+        EventKind.VAULT_STOWED,
+        EventKind.VAULT_NOT_COME,
         EventKind.VAULT_NOT_FOUND,
         EventKind.VAULT_BLOCKED,
         EventKind.VAULT_CLEARED,
@@ -189,6 +195,9 @@ WAREHOUSE_KINDS: Final = frozenset(
     }
 )
 """Events that concern the warehouse's stream too."""
+
+FROM_OUTSIDE: Final = frozenset({EventKind.VAULT_STOWED, EventKind.VAULT_NOT_COME})
+"""Events of vaults that are brought to the warehouse, of which no plan knows."""
 
 DAY_KINDS: Final = frozenset(
     {EventKind.HELPER_ON, EventKind.HELPER_OFF, EventKind.HELPER_BREAK, EventKind.TRUCK_CHANGED}

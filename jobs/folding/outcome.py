@@ -25,7 +25,7 @@ _PIECE_COUNTER = {
     "take_out": "taken_out",
 }
 _BRINGS = ("fetch", "unpack", "wrap", "carry")
-_VAULT_COUNTER = {"move": "moved", "pull": "pulled", "store": "stored"}
+_VAULT_COUNTER = {"move": "moved", "pull": "pulled", "store": "stored", "stow": "stored"}
 
 
 class TaskFacts(Protocol):

@@ -43,6 +43,18 @@ def stored(state: State, event: FoldEvent) -> None:
     state["steps"].append(["store", code, lane])
 
 
+def stowed(state: State, event: FoldEvent) -> None:
+    """A vault from outside stands in a lane; the first to say so is right, and no plan has it."""
+    vault = vault_in(state, event.payload["vault"])
+    if not vault["stored"]:
+        vault["stored"], vault["lane"] = 1, event.payload["lane"]
+
+
+def not_come(state: State, event: FoldEvent) -> None:
+    """It was looked for; when it is expected now is the warehouse's matter."""
+    vault_in(state, event.payload["vault"])
+
+
 def cleared(state: State, event: FoldEvent) -> None:
     code = event.payload["vault"]
     vault = vault_in(state, code)

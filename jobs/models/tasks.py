@@ -23,6 +23,7 @@ KINDS = (
     "clear",
     "return",
     "store",
+    "stow",
     "take_out",
 )
 
@@ -33,7 +34,8 @@ class Task(models.Model):
     `key` names the work (`load:012`) and stays the same through all versions of the plan.
     `needs` are keys of tasks of the same job that come first. `status` follows from the job's
     events; only "assigned" follows from an open assignment. `wanted_tier`: the loader wants the
-    piece for a gap in that tier, so the task comes before all others.
+    piece for a gap in that tier, so the task comes before all others. A task of kind "stow" is of a
+    vault that comes from outside: no plan has it, and it lives as long as somebody has it in hand.
     """
 
     class Status(models.TextChoices):
@@ -59,6 +61,7 @@ class Task(models.Model):
         CLEAR = "clear", _("Clear vault")
         RETURN = "return", _("Put back")
         STORE = "store", _("Store vault")
+        STOW = "stow", _("Put away vault from outside")
         TAKE_OUT = "take_out", _("Take out")
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)

@@ -17,6 +17,7 @@ PARTS_FOR: Final[Mapping[str, tuple[Part, ...]]] = {
     TaskKind.PULL: _VAULT_WORK,
     TaskKind.CLEAR: _VAULT_WORK,
     TaskKind.STORE: _VAULT_WORK,
+    TaskKind.STOW: _VAULT_WORK,
     TaskKind.FETCH: ("warehouse", "helper"),
     TaskKind.RETURN: ("warehouse", "helper"),
     TaskKind.UNPACK: _DOCK_WORK,
@@ -29,7 +30,9 @@ PARTS_FOR: Final[Mapping[str, tuple[Part, ...]]] = {
 }
 """Who does which work, the first part before the others (common practice, no source)."""
 
-BY_FORKLIFT: Final = frozenset({TaskKind.MOVE, TaskKind.PULL, TaskKind.STORE})
+BY_FORKLIFT: Final = frozenset(
+    {TaskKind.MOVE, TaskKind.PULL, TaskKind.CLEAR, TaskKind.STORE, TaskKind.STOW}
+)
 
 _SECOND_PAIR_OF_HANDS: Final[tuple[Part, ...]] = ("helper", "warehouse", "loader")
 

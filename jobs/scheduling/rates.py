@@ -94,6 +94,7 @@ DEFAULT_RATES: Final = WorkRates(
         *_default("move", 180),
         *_default("pull", 150),
         *_default("store", 150),
+        *_default("stow", 150),
         *_default("unpack", 25, kg=300),
         *_default("fetch", 60, kg=300),
         *_default("return", 40, kg=300),

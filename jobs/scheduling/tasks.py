@@ -17,6 +17,8 @@ CARRY_AHEAD = 3
 
 
 class TaskKind(StrEnum):
+    """All of them are steps of plans but STOW, which is of a vault that comes from outside."""
+
     MOVE = "move"
     PULL = "pull"
     UNPACK = "unpack"
@@ -29,6 +31,7 @@ class TaskKind(StrEnum):
     CLEAR = "clear"
     RETURN = "return"
     STORE = "store"
+    STOW = "stow"
     TAKE_OUT = "take_out"
 
 

@@ -88,7 +88,13 @@ def crew_at_hand(*, job: Job, now: datetime) -> QuerySet[CrewMember]:
     return crew_there(job=job, now=now).filter(~rests)
 
 
-def floor_of(*, job: Job, now: datetime, former: FloorSchedule | None = None) -> FloorRequest:
+def floor_of(
+    *,
+    job: Job,
+    now: datetime,
+    former: FloorSchedule | None = None,
+    forklift_away_s: tuple[tuple[int, int], ...] = (),
+) -> FloorRequest:
     """The open tasks and the people of the day, from now on.
 
     Who comes later, or is on a break, is there from then on. What waits for room on the dock or for
@@ -113,7 +119,11 @@ def floor_of(*, job: Job, now: datetime, former: FloorSchedule | None = None) ->
     return floor_request(
         tasks,
         [one.worker for one in crew],
-        site=Site(dock_floor_mm2=dock.floor_mm2, vault_spots=dock.vault_spots),
+        site=Site(
+            dock_floor_mm2=dock.floor_mm2,
+            vault_spots=dock.vault_spots,
+            forklift_away_s=forklift_away_s,
+        ),
         rates=rates,
         floor_mm2=dock.takes_mm2,
         pads=_pads(job),
@@ -158,7 +168,7 @@ def usual_way_mm(kind: str) -> int:
     """How far a piece or a vault goes, on the floor that the scheduler takes for the usual one."""
     site = Site()
     ways = {"carry": ("dock", "truck"), "take_out": ("truck", "dock")}
-    ways |= dict.fromkeys(("pull", "store", "fetch"), ("lanes", "dock"))
+    ways |= dict.fromkeys(("pull", "store", "stow", "fetch"), ("lanes", "dock"))
     here, there = ways.get(kind, ("dock", "dock"))
     return site.distance_mm(here, there)
 

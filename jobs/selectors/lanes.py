@@ -1,6 +1,7 @@
 """What a day's jobs have in common in the warehouse: lanes, and the forklift."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from itertools import permutations
 from zoneinfo import ZoneInfo
@@ -9,16 +10,57 @@ from inventory.models import Branch, VaultArrival
 from inventory.selectors import arrival_list
 from jobs.models import Job, Task
 from loading.models import LoadPlan
+from loading.planner.pulls import Yard
 from loading.selectors import (
     Done,
     ForkliftDay,
     Inbound,
     SharedLanes,
     forklift_day,
+    inbound_lanes,
     shared_lanes,
+    warehouse_yard,
 )
 
 FORKLIFT_KINDS = ("move", "pull", "clear", "store")
+
+
+@dataclass(frozen=True, slots=True)
+class BranchDay:
+    """What the forklift of a branch does on a day, by the accepted plans and the arrivals.
+
+    `goes_to` says by the arrival's key into which lane a vault from outside goes; None where each
+    that has room would bar a vault that is to be pulled.
+    """
+
+    plans: Sequence[LoadPlan]
+    arrivals: Mapping[str, VaultArrival]
+    shared: SharedLanes | None
+    forklift: ForkliftDay | None
+    goes_to: Mapping[str, str | None]
+    yard: Yard
+
+
+def branch_day(*, branch: Branch, day: date) -> BranchDay:
+    """The forklift's day as it is planned, and the lanes as they stand now."""
+    jobs = jobs_accepted(branch=branch, day=day)
+    plans, done = plans_of(jobs), work_done(jobs)
+    arrivals = arrivals_of_day(branch=branch, day=day)
+    inbound = inbound_of(arrivals)
+    shared = shared_lanes(plans=plans, before=in_turn(jobs))
+    order = {load: n for n, load in enumerate(shared.order)} if shared else {}
+    in_order = sorted(plans, key=lambda plan: order.get(plan.load.reference, len(order)))
+    yard = warehouse_yard(branch=branch)
+    return BranchDay(
+        plans=plans,
+        arrivals={str(one.pk): one for one in arrivals},
+        shared=shared,
+        forklift=forklift_day(
+            plans=with_begins(jobs), inbound=inbound, done=done, shared=shared, evening_s=0
+        ),
+        goes_to=inbound_lanes(yard=yard, plans=in_order, inbound=inbound, done=done),
+        yard=yard,
+    )
 
 
 def job_lanes_shared(*, job: Job) -> SharedLanes | None:

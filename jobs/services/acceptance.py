@@ -102,7 +102,11 @@ def _tasks_renew(job: Job, plan: LoadPlan, wanted: Sequence[FloorTask], now: dat
     )
     keys = {task.key for task in wanted}
     settled = (Task.Status.DONE, Task.Status.BEGUN)
-    dropped = [t for key, t in former.items() if key not in keys and t.status not in settled]
+    dropped = [
+        task
+        for key, task in former.items()
+        if key not in keys and task.status not in settled and task.kind != Task.Kind.STOW
+    ]
     Task.objects.filter(pk__in=[task.pk for task in dropped]).update(status=Task.Status.WITHDRAWN)
     assignments_end(job=job, now=now, ending=Assignment.Ending.WITHDRAWN, tasks=dropped)
 

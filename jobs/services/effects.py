@@ -5,20 +5,27 @@ logged, and the warehouse counts its lane anew.
 """
 
 from collections.abc import Callable, Mapping
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Final
 
 import structlog
 from django.db import transaction
 
-from inventory.errors import InventoryError
-from inventory.models import Lane, Vault
-from inventory.services import tag_replace, vault_place
+from inventory.errors import InventoryError, PlaceRefusedError
+from inventory.models import Lane, Vault, VaultArrival
+from inventory.services import (
+    arrival_put_off,
+    arrival_stow,
+    arrival_take_back,
+    tag_replace,
+    vault_place,
+)
 from jobs.folding import State
 from jobs.folding.conflicts import ALREADY
 from jobs.folding.folding import TAG_IN_USE
 from jobs.folding.kinds import EventKind
-from jobs.models import Event, Job
+from jobs.models import Assignment, Event, Job, Task
+from jobs.services.task_states import assignments_end
 from loading.errors import LoadingError
 from loading.models import Truck
 from loading.planner.plan import Step
@@ -35,6 +42,8 @@ _VAULT_TRAVELS: Final = (
     EventKind.VAULT_MOVED,
     EventKind.VAULT_STORED,
 )
+COMES_LATER_BY: Final = timedelta(minutes=30)
+"""A vault that has not come when it was looked for is expected so much later (a guess of ours)."""
 _CHANGES_NOTHING: Final = (ALREADY, TAG_IN_USE)
 
 
@@ -46,11 +55,13 @@ def event_follow(*, job: Job, event: Event, state: State, now: datetime) -> None
     effect = _EFFECTS.get(EventKind(event.kind))
     if effect is None or event.conflict in _CHANGES_NOTHING:
         return
+    if str(event.uuid) in state["undone"]:  # taken back before it arrived
+        return
     try:
         with transaction.atomic():
             effect(job, event, state, now)
     except (InventoryError, LoadingError) as error:
-        log.warning("event.not_followed", event=str(event.uuid), kind=event.kind, why=str(error))
+        log.warning("event.not_followed", uuid=str(event.uuid), kind=event.kind, why=str(error))
 
 
 def _vault_leaves(job: Job, event: Event, _state: State, _now: datetime) -> None:
@@ -70,6 +81,33 @@ def _vault_arrives(job: Job, event: Event, _state: State, _now: datetime) -> Non
     _place(job, vault, warehouse_yard(branch=job.branch).after((step,)))
 
 
+def _vault_comes_in(job: Job, event: Event, _state: State, now: datetime) -> None:
+    """A lane that cannot take it by the books: then it is there, and waits for a place."""
+    arrival = _expected(job, event)
+    if arrival is None:
+        return
+    lane = Lane.objects.filter(branch=job.branch_id, name=event.payload["lane"]).first()
+    try:
+        with transaction.atomic():
+            arrival_stow(arrival=arrival, lane=lane, now=now)
+    except PlaceRefusedError as error:
+        log.warning("event.not_followed", uuid=str(event.uuid), kind=event.kind, why=str(error))
+        arrival_stow(arrival=arrival, lane=None, now=now)
+
+
+def _vault_comes_later(job: Job, event: Event, _state: State, now: datetime) -> None:
+    arrival = _expected(job, event)
+    if arrival is not None:
+        arrival_put_off(arrival=arrival, until=event.happened_by_our_clock + COMES_LATER_BY)
+    in_hand = job.tasks.filter(kind=Task.Kind.STOW, vault=event.payload["vault"])
+    assignments_end(job=job, now=now, ending=Assignment.Ending.WITHDRAWN, tasks=list(in_hand))
+
+
+def _expected(job: Job, event: Event) -> VaultArrival | None:
+    expected = VaultArrival.objects.filter(vault__branch=job.branch_id, stowed_at=None)
+    return expected.filter(vault__code=event.payload["vault"]).first()
+
+
 def _tag_follows(job: Job, event: Event, _state: State, now: datetime) -> None:
     named = {label: item for item, label in load_labels(load=job.load, left=True)}
     item = named.get(event.payload["tag"])
@@ -85,8 +123,12 @@ def _truck_follows(job: Job, event: Event, _state: State, _now: datetime) -> Non
 
 def _vault_goes_back(job: Job, event: Event, state: State, _now: datetime) -> None:
     """A report of a vault that is taken back: it stands where the other reports left it."""
-    told = Event.objects.filter(uuid=event.payload["event"], kind__in=_VAULT_TRAVELS).first()
+    undone = Event.objects.filter(uuid=event.payload["event"])
+    told = undone.filter(kind__in=_VAULT_TRAVELS).first()
     vault = _vault(job, told) if told else None
+    stowed = undone.filter(kind=EventKind.VAULT_STOWED).first()
+    if stowed is not None:
+        _stowing_taken_back(job, stowed)
     if vault is None or job.tasks_plan is None:
         return
     request = parse_request(job.tasks_plan.request_document)
@@ -96,6 +138,20 @@ def _vault_goes_back(job: Job, event: Event, state: State, _now: datetime) -> No
         if do in ("move", "pull", "store")
     ]
     _place(job, vault, yard_of(request).after(steps))
+
+
+def _stowing_taken_back(job: Job, told: Event) -> None:
+    """The vault is expected again, unless somebody else said as well that it stands in a lane."""
+    vault = _vault(job, told)
+    came = vault.arrivals.exclude(stowed_at=None).order_by("stowed_at").last() if vault else None
+    if vault is None or came is None:
+        return
+    since = Event.objects.filter(stream__branch=job.branch_id, recorded_at__gte=came.announced_at)
+    said = since.filter(kind=EventKind.VAULT_STOWED, payload__vault=vault.code)
+    uuids = {str(uuid) for uuid in said.values_list("uuid", flat=True)}
+    undone = since.filter(kind=EventKind.UNDONE, payload__event__in=list(uuids))
+    if uuids == set(undone.values_list("payload__event", flat=True)):
+        arrival_take_back(vault=vault)
 
 
 def _place(job: Job, vault: Vault, yard: Yard) -> None:
@@ -118,6 +174,8 @@ _EFFECTS: Final[Mapping[EventKind, Callable[[Job, Event, State, datetime], None]
     EventKind.VAULT_CLEARED: _vault_leaves,
     EventKind.VAULT_MOVED: _vault_arrives,
     EventKind.VAULT_STORED: _vault_arrives,
+    EventKind.VAULT_STOWED: _vault_comes_in,
+    EventKind.VAULT_NOT_COME: _vault_comes_later,
     EventKind.PIECE_RETAGGED: _tag_follows,
     EventKind.TRUCK_CHANGED: _truck_follows,
     EventKind.UNDONE: _vault_goes_back,

@@ -12,6 +12,7 @@ from django.db.models import F
 from jobs.models import FloorPlan, Job
 from jobs.scheduling.floor import FloorRequest, FloorSchedule, schedule_document
 from jobs.selectors.floors import floor_of, floor_schedule
+from jobs.selectors.forklift_away import forklift_away
 from jobs.services.live import change_publish
 from jobs.services.making import claim, finish, keep, waiting
 from jobs.services.schedule_asking import balance_ask
@@ -98,7 +99,8 @@ def _made(
 ) -> FloorSchedule:
     stored = floor_schedule(job=job)
     former = stored.schedule if stored else None
-    request = floor_of(job=job, now=now, former=former)
+    away = forklift_away(job=job, now=now)
+    request = floor_of(job=job, now=now, former=former, forklift_away_s=away)
     first = solving.schedule_first(request)
     _store(job, row, first, now)
     stop = Seconds(budget_s, clock)

@@ -20,8 +20,12 @@ _ENDINGS = {
 
 
 def standing_tasks(job: Job) -> Sequence[Task]:
-    """The tasks that count: of the version that stands, and what was done or begun before it."""
-    of_this_version = Q(plan_id=job.tasks_plan_id) | ~Q(status=Task.Status.WITHDRAWN)
+    """The tasks that count: of the version that stands, and what was done or begun before it.
+
+    A vault from outside is of no version: what was withdrawn of it is not given back to the job.
+    """
+    of_plan = Q(plan_id=job.tasks_plan_id) & ~Q(kind=Task.Kind.STOW)
+    of_this_version = of_plan | ~Q(status=Task.Status.WITHDRAWN)
     return list(job.tasks.filter(of_this_version).order_by("sequence", "key"))
 
 

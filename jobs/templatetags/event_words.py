@@ -20,6 +20,8 @@ EVENT_WORDS: Final[Mapping[EventKind, str | Promise]] = {
     EventKind.VAULT_MOVED: _("vault set aside"),
     EventKind.VAULT_PULLED: _("vault pulled"),
     EventKind.VAULT_STORED: _("vault put back"),
+    EventKind.VAULT_STOWED: _("vault from outside put into a lane"),
+    EventKind.VAULT_NOT_COME: _("vault from outside has not come yet"),
     EventKind.VAULT_NOT_FOUND: _("vault not found"),
     EventKind.VAULT_BLOCKED: _("vault cannot be reached"),
     EventKind.VAULT_CLEARED: _("vault cleared from the dock"),

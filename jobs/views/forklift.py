@@ -23,6 +23,7 @@ from jobs.selectors.boards.forklift import (
     arrival_expected,
     forklift_boards,
 )
+from jobs.services.arrivals import stows_settle_send
 from jobs.views.asking import signed_in
 from loading.pictures import lanes_svg
 
@@ -101,6 +102,7 @@ def stow(request: HttpRequest, branch: Branch, day: date, arrival_id: UUID) -> H
         raise Http404
     try:
         arrival_stow(arrival=arrival, lane=lane, now=timezone.now())
+        stows_settle_send(branch=branch)
         messages.success(
             request,
             _("%(vault)s stands in lane %(lane)s.")
@@ -118,4 +120,5 @@ def call_off(_request: HttpRequest, branch: Branch, day: date, arrival_id: UUID)
     arrival = arrival_expected(branch=branch, arrival_id=arrival_id)
     if arrival is not None:
         arrival_call_off(arrival=arrival)
+        stows_settle_send(branch=branch)
     return redirect("jobs:forklift", day=day)

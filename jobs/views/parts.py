@@ -59,7 +59,8 @@ def warehouse_lines(
             },
         )
 
-    lines = (text(number, entry) for number, entry in enumerate(board.entries))
+    first = 1 if board.stows else 0
+    lines = (text(number, entry) for number, entry in enumerate(board.entries, first))
     return completed(request, "".join(lines))
 
 

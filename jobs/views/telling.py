@@ -22,6 +22,8 @@ from jobs.services.events import REFUSED, UUID_REUSED
 from jobs.templatetags.event_words import EVENT_WORDS
 from jobs.views.asking import back, device_of, signed_in
 
+_TEXTS = ("key", "label", "note")
+
 
 @require_POST
 @login_required
@@ -99,7 +101,7 @@ def _completed(event: dict[str, Any] | None, fields: Mapping[str, str]) -> dict[
     for name, shape in FIELDS[event["kind"]].items():
         if name not in payload and fields.get(name):
             said = fields[name]
-            payload[name] = int(said) if shape != "note" and said.isdecimal() else said
+            payload[name] = int(said) if shape not in _TEXTS and said.isdecimal() else said
     return {"kind": event["kind"], "payload": payload}
 
 

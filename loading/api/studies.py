@@ -17,12 +17,16 @@ from loading.services import dock_study_create
 
 
 class StudiedOrderSerializer(serializers.Serializer[Any]):
-    """`in_front`: no other order is better in pieces, length, moves and floor at once."""
+    """`in_front`: no other order is better in pieces, length, moves and floor at once.
+
+    `space_use`: from 0 to 1; null or left out where it is not known.
+    """
 
     order = serializers.ListField(child=serializers.CharField())
     moves = serializers.IntegerField()
     loaded = serializers.IntegerField()
     length_mm = serializers.IntegerField()
+    space_use = serializers.FloatField(allow_null=True, required=False)
     floor_peak_mm2 = serializers.IntegerField()
     in_front = serializers.BooleanField()
 

@@ -110,6 +110,7 @@ def _order(trial: Trial, in_front: bool) -> dict[str, Any]:
         "moves": trial.moves,
         "loaded": trial.loaded,
         "length_mm": trial.length_mm,
+        "space_use": trial.plan.figures.get("space_use"),
         "floor_peak_mm2": trial.floor_peak_mm2,
         "in_front": in_front,
     }

@@ -18,7 +18,13 @@ CREWS: dict[int, tuple[Part, ...]] = {
 
 
 def floor_of(
-    *, crew: int, places: int, seed: int, pieces: int = 108, shifts: bool = False
+    *,
+    crew: int,
+    places: int,
+    seed: int,
+    pieces: int = 108,
+    shifts: bool = False,
+    forklift_away_s: tuple[tuple[int, int], ...] = (),
 ) -> FloorRequest:
     """Some 400 tasks for 108 pieces. Every piece takes one place of the dock.
 
@@ -35,7 +41,7 @@ def floor_of(
         for k, part in enumerate(CREWS[crew])
     ]
     tags = {task.tag: 1 for task in tasks if task.tag}
-    site = Site(dock_floor_mm2=places, vault_spots=2)
+    site = Site(dock_floor_mm2=places, vault_spots=2, forklift_away_s=forklift_away_s)
     return floor_request(tasks, workers, site=site, floor_mm2=tags)
 
 

@@ -1,14 +1,21 @@
 """No network: what is reported is kept, survives, is sent in order and recorded once."""
 
 import re
+from collections.abc import Callable
+from datetime import timedelta
+from uuid import UUID
 
 from django.contrib.auth.hashers import PBKDF2PasswordHasher
 from django.contrib.sessions.models import Session
 from playwright.sync_api import Page, expect
 
+from inventory.models import Lane, Vault
+from inventory.services import arrival_announce
 from jobs.models import Event
-from tests.browser.conftest import Enter
+from jobs.services import tasks_assign
+from tests.browser.conftest import DESK, Enter
 from tests.browser.floor import all_sent, kept, set_up
+from tests.jobs.stage import NOW
 
 
 def _worker_ready(page: Page) -> None:
@@ -51,6 +58,33 @@ def test_ten_events_without_network_then_all_in_order(enter: Enter) -> None:
     moments = [event.happened_at for event in events]
     assert moments == sorted(moments)
     expect(page.locator(".net-waiting")).to_be_hidden()
+
+
+def test_a_vault_from_outside_is_put_away_without_network(
+    enter: Enter, picture: Callable[[Page, str], None]
+) -> None:
+    job, crew, _ = set_up()
+    for name in ("L1", "L2"):
+        Lane.objects.create(branch=job.branch, name=name, depth=2, levels=2)
+    told = {"expected_at": NOW - timedelta(hours=2), "now": NOW}
+    arrival_announce(arrival_id=UUID(int=1), branch=job.branch, code="N1", **told)
+    tasks_assign(job_id=job.id, now=NOW)
+    picture(enter(crew["wim"].user, "/my-task/"), "stow-task-360")
+    picture(enter(crew["wim"].user, f"/jobs/{job.id}/warehouse/", DESK), "stow-1440")
+    page = enter(crew["wim"].user, f"/jobs/{job.id}/warehouse/")
+    picture(page, "stow-360")
+    line = page.locator("[data-subject='N1']")
+    page.context.set_offline(True)
+    line.get_by_label("Lane").select_option("L2")
+    line.get_by_role("button", name="It stands there").click()
+    kept(page, 1)
+    expect(line).to_have_class(re.compile("told"))
+    page.context.set_offline(False)
+    all_sent(page)
+    lane = Vault.objects.get(code="N1").lane
+    assert lane is not None
+    assert lane.name == "L2"
+    assert Event.objects.get().outcome == "recorded"
 
 
 def test_what_came_twice_is_recorded_once_and_forgotten(enter: Enter) -> None:

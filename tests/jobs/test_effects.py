@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from inventory.models import ItemTag, Lane, User, Vault
-from jobs.models import Job
+from jobs.models import Event, Job
 from jobs.services import events_record
 from loading.models import Load, Truck
 from tests.jobs import stage
@@ -93,6 +93,16 @@ def test_a_new_tag_is_on_the_piece_in_storage_too(accepted: Job, dispatcher: Use
     _tell(accepted, dispatcher, report("piece_retagged", tag="001", number="701"))
     assert item.tag == "701"
     assert ItemTag.objects.get(number="001").replaced_at == NOW
+
+
+def test_a_new_tag_that_another_shipments_piece_has_is_recorded_and_not_followed(
+    accepted: Job, dispatcher: User
+) -> None:
+    item = stage.make_piece(accepted.load.release.shipment)
+    stage.make_piece(accepted.load.release.shipment, tag="990")
+    _tell(accepted, dispatcher, report("piece_retagged", tag="001", number="990"))
+    assert item.tag == "001"
+    assert Event.objects.get(kind="piece_retagged").outcome == "recorded"
 
 
 def test_another_truck_is_the_loads_truck(accepted: Job, dispatcher: User) -> None:

@@ -138,6 +138,19 @@ def test_the_forklift_is_given_to_one_dock_at_a_time(
     assert "move:X9" in given(accepted)
 
 
+def test_clearing_the_dock_takes_its_turn_too(
+    elsewhere: None, accepted: Job, other: Job, wes: CrewMember, dispatcher: User
+) -> None:
+    out = accepted.tasks.filter(kind="unpack", vault="V1").values_list("tag", flat=True)
+    told = [report("vault_moved", vault="X9", lane="L2"), report("vault_pulled", vault="V1")]
+    told += [report("piece_unpacked", tag=tag) for tag in out]
+    events_record(job=accepted, events=told, actor=dispatcher, now=NOW)
+    assert accepted.tasks.get(key="clear:V1").status == "ready"
+    assert "clear:V1" not in given(accepted)
+    tell(other, wes.user, ("vault_pulled", "W1"))
+    assert "clear:V1" in given(accepted)
+
+
 def test_a_pull_that_nobody_reported_does_not_keep_the_other_dock_for_ever(
     elsewhere: None, accepted: Job
 ) -> None:

@@ -195,6 +195,26 @@ def test_the_api_asks_and_answers(plan, client):
     assert client.post("/api/dock-studies/", {"id": "x", "plan": plan.pk}).status_code == 422
 
 
+def test_orders_are_drawn_against_each_other(plan, client):
+    study = answered(plan)
+    mine = {**study.answer["orders"][0], "space_use": 0.61, "in_front": False}
+    other = {**mine, "order": ["V2"], "moves": 3, "space_use": 0.704, "in_front": True}
+    DockStudy.objects.update(answer={**study.answer, "orders": [mine, other]})
+    shown = " ".join(client.get(f"/loading/plans/{plan.pk}/dock/").content.decode().split())
+    assert "B: space use 70.4 %, 3 vaults shifted" in shown
+    assert "<strong>B</strong>" in shown
+    assert "70.4 %</td>" in shown
+
+
+def test_an_answer_of_before_is_shown_without_the_picture(plan, client):
+    study = answered(plan)
+    mine = {name: said for name, said in study.answer["orders"][0].items() if name != "space_use"}
+    DockStudy.objects.update(answer={**study.answer, "orders": [mine, mine]})
+    shown = client.get(f"/loading/plans/{plan.pk}/dock/").content.decode()
+    assert "to choose from" in shown
+    assert "dock-picture" not in shown
+
+
 def test_strangers_and_helpers(plan, stranger, helper):
     asked(plan)
     where = f"/loading/plans/{plan.pk}/dock/"
@@ -215,4 +235,5 @@ def test_the_real_search_answers(plan):
     study = dock_study_execute(study_id=KEY, now=NOW)
     assert study.status == "done"
     assert study.answer["orders"][0]["loaded"] == len(PLACEMENTS)
+    assert 0 < study.answer["orders"][0]["space_use"] <= 1
     assert [dock["change"] for dock in study.answer["docks"]] == ["floor", "spot"]

@@ -21,6 +21,8 @@ _IN_THE_TRUCK: Final = frozenset({TaskKind.LOAD, TaskKind.FILL, TaskKind.CLOSE, 
 _SECOND: Final[tuple[Part, ...]] = ("helper", "warehouse", "loader")
 _QUICKER_BY_TWO: Final = frozenset({TaskKind.WRAP})
 
+Seat = tuple[int, ...]
+
 
 class Work(Protocol):
     """A task as far as the schedule looks at it; a FloorTask and a stored task both do."""
@@ -63,7 +65,8 @@ class Worker:
 class Site:
     """Where things are, and how much room and how many forklifts there are; None: no limit.
 
-    A lane or loose place that is not among `places` is at "lanes".
+    A lane or loose place that is not among `places` is at "lanes". `forklift_away_s` is from when
+    until when the one forklift is elsewhere.
     """
 
     places: Mapping[str, tuple[int, int]] = field(
@@ -72,6 +75,7 @@ class Site:
     dock_floor_mm2: int | None = None
     vault_spots: int | None = None
     forklifts: int = 1
+    forklift_away_s: tuple[tuple[int, int], ...] = ()
 
     def distance_mm(self, one: str, other: str) -> int:
         a, b = self.at(one), self.at(other)
@@ -92,7 +96,11 @@ class Begun:
 
 @dataclass(frozen=True, slots=True)
 class FloorRequest:
-    """A problem whose activities are `tasks` and whose people are `workers`, by index."""
+    """A problem whose activities are `tasks` and whose people are `workers`, by index.
+
+    A forklift that is elsewhere at times is one more of the problem's people, with a seat in all
+    that it is needed for.
+    """
 
     problem: Problem
     tasks: tuple[str, ...]
@@ -135,7 +143,7 @@ def floor_request(
             activities=tuple(maker.activity(task) for task in tasks),
             capacities=maker.capacities(floor_mm2 or {}),
             holds=maker.holds(floor_mm2 or {}),
-            people=tuple(maker.person(worker) for worker in crew),
+            people=(*(maker.person(worker) for worker in crew), *maker.forklift()),
             travel=maker.travel(),
         ),
         tasks=tuple(task.key for task in tasks),
@@ -198,9 +206,20 @@ class _Maker:
         seats = (lead, *(second,) * (people - 1))
         if task.weight_g >= HEAVY_G:
             seats = tuple(self._least_laden(seat) for seat in seats)
-        return Mode(takes_s, self._amounts(task), seats)
+        return Mode(takes_s, self._amounts(task), self._beside_forklift(task, seats))
 
-    def _least_laden(self, seat: tuple[int, ...]) -> tuple[int, ...]:
+    def _beside_forklift(self, task: Work, seats: tuple[Seat, ...]) -> tuple[Seat, ...]:
+        if not self.site.forklift_away_s:
+            return seats
+        mine = tuple((*seat, -1) for seat in seats)
+        of_forklift = (*(-1,) * len(self.crew), 0)
+        return (*mine, of_forklift) if task.kind in BY_FORKLIFT else mine
+
+    def forklift(self) -> tuple[Person, ...]:
+        away = self.site.forklift_away_s
+        return (Person(_joined(away), self.places["dock"]),) if away else ()
+
+    def _least_laden(self, seat: Seat) -> Seat:
         """The same ranks, and among equals first who has carried least."""
         names = [worker.key for worker in self.crew]
         place = {name: k for k, name in enumerate(least_laden_first(names, self.carried_g))}
@@ -225,6 +244,8 @@ class _Maker:
             for number, worker in enumerate(self.crew)
             if task.key in self.frozen.get(worker.key, ())
         )
+        if those and self.site.forklift_away_s and task.kind in BY_FORKLIFT:
+            those = (*those, len(self.crew))
         return those if len(those) in sizes else ()
 
     def _ways(self, task: Work) -> tuple[str, str]:
@@ -234,6 +255,7 @@ class _Maker:
             TaskKind.MOVE: (lane, lane),
             TaskKind.PULL: (lane, "dock"),
             TaskKind.STORE: ("dock", lane),
+            TaskKind.STOW: ("dock", lane),
             TaskKind.FETCH: ("lanes", "dock"),
             TaskKind.CARRY: ("dock", "truck"),
             TaskKind.TAKE_OUT: ("truck", "dock"),

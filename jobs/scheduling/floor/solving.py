@@ -64,7 +64,8 @@ def _named(request: FloorRequest, schedule: Schedule, bound_s: int) -> FloorSche
     names: dict[tuple[int, ...], tuple[str, ...]] = {}
     for start in schedule.starts:
         if start is not None and start.team not in names:
-            names[start.team] = tuple(request.workers[person] for person in start.team)
+            people = [person for person in start.team if person < len(request.workers)]
+            names[start.team] = tuple(request.workers[person] for person in people)
     entries = [
         Entry(
             task=task,

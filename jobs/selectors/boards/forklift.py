@@ -11,15 +11,14 @@ from inventory.selectors import arrival_list
 from jobs.models import Job
 from jobs.selectors.access import Person
 from jobs.selectors.lanes import (
-    arrivals_of_day,
+    BranchDay,
+    branch_day,
     in_turn,
-    inbound_of,
     jobs_accepted,
     plans_of,
     with_begins,
     work_done,
 )
-from loading.models import LoadPlan
 from loading.planner.dockside import Call
 from loading.planner.pulls import Yard
 from loading.selectors import (
@@ -27,10 +26,8 @@ from loading.selectors import (
     PullLine,
     SharedLanes,
     forklift_day,
-    inbound_lanes,
     line_of,
     shared_lanes,
-    warehouse_yard,
 )
 
 LOOKS_AHEAD = timedelta(days=7)
@@ -79,28 +76,18 @@ def forklift_boards(*, user: Person, day: date) -> Sequence[ForkliftBoard]:
 
 
 def _board(user: Person, branch: Branch, day: date) -> ForkliftBoard:
-    jobs = jobs_accepted(branch=branch, day=day)
-    plans, done = plans_of(jobs), work_done(jobs)
-    arrivals = arrivals_of_day(branch=branch, day=day)
-    inbound = inbound_of(arrivals)
-    shared = shared_lanes(plans=plans, before=in_turn(jobs))
-    today = forklift_day(
-        plans=with_begins(jobs), inbound=inbound, done=done, shared=shared, evening_s=0
-    )
-    in_order = _in_order(plans, shared)
-    yard = warehouse_yard(branch=branch)
-    goes_to = inbound_lanes(yard=yard, plans=in_order, inbound=inbound, done=done)
-    pulled = [call.vault for call in _calls(today) if call.does == "pull"]
+    found = branch_day(branch=branch, day=day)
+    pulled = [call.vault for call in _calls(found.forklift) if call.does == "pull"]
     next_day, evening = _evening(branch, day)
     return ForkliftBoard(
         branch=branch,
-        lines=_lines(today, plans, {str(one.pk): one for one in arrivals}, goes_to),
-        latest_minutes=today.latest_minutes if today else 0,
-        shared=shared,
+        lines=_lines(found),
+        latest_minutes=found.forklift.latest_minutes if found.forklift else 0,
+        shared=found.shared,
         next_day=next_day,
         evening=evening[0],
         saved_minutes=evening[1],
-        yard=replace(yard, own=tuple(pulled)),
+        yard=replace(found.yard, own=tuple(pulled)),
         may_write=user_may(user=user, branch=branch, action="inventory.write"),
     )
 
@@ -109,30 +96,21 @@ def _calls(today: ForkliftDay | None) -> list[Call]:
     return [one.call for one in today.served] if today else []
 
 
-def _in_order(plans: Sequence[LoadPlan], shared: SharedLanes | None) -> Sequence[LoadPlan]:
-    """The plans in the order in which their loads pull, if they need a lane in common."""
-    order = {load: n for n, load in enumerate(shared.order)} if shared else {}
-    return sorted(plans, key=lambda plan: order.get(plan.load.reference, len(order)))
-
-
-def _lines(
-    today: ForkliftDay | None,
-    plans: Sequence[LoadPlan],
-    arrivals: dict[str, VaultArrival],
-    goes_to: dict[str, str | None],
-) -> list[ForkliftLine]:
+def _lines(found: BranchDay) -> list[ForkliftLine]:
+    today = found.forklift
+    if today is None:
+        return []
     return [
         ForkliftLine(
             call=one.call,
             load=one.call.name.rpartition(":")[0],
             begins_at=today.begins(one),
             late_minutes=round(one.late_s / 60),
-            line=line_of(one.call, plans),
-            arrival=arrivals.get(one.call.name),
-            lane=goes_to.get(one.call.name),
+            line=line_of(one.call, found.plans),
+            arrival=found.arrivals.get(one.call.name),
+            lane=found.goes_to.get(one.call.name),
         )
-        for one in (today.served if today else ())
-        if today is not None
+        for one in today.served
     ]
 
 

@@ -11,7 +11,9 @@ from jobs.selectors.states import state_of
 from loading.models import LoadPlan
 from loading.planner.plan import LoadPlan as PlannedLoad
 from loading.planner.request import LoadRequest
-from loading.selectors import WAREHOUSE_STEPS, PullLine, plan_of, pull_sheet
+from loading.selectors import WAREHOUSE_STEPS, PullLine, plan_of, pull_sheet, warehouse_yard
+
+_IN_HAND = (Task.Status.ASSIGNED, Task.Status.BEGUN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +36,16 @@ class PullEntry:
 
 
 @dataclass(frozen=True, slots=True)
+class StowEntry:
+    """A vault from outside that somebody of the job is putting away, into the task's lane or one of
+    the others with room."""
+
+    task: Task
+    people: tuple[User, ...]
+    lanes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class DockVault:
     """A vault on the dock, and how many of its pieces are still in it."""
 
@@ -44,11 +56,13 @@ class DockVault:
 
 @dataclass(frozen=True, slots=True)
 class WarehouseBoard:
-    """`entries` are what is still to do, in order; `pads_out` are moving pads in use."""
+    """`stows` come before all `entries`, which are what is still to do, in order; `pads_out` are
+    moving pads in use."""
 
     job: Job
     request: LoadRequest
     planned: PlannedLoad
+    stows: tuple[StowEntry, ...]
     entries: tuple[PullEntry, ...]
     done: int
     dock: tuple[DockVault, ...]
@@ -70,6 +84,7 @@ def warehouse_board(*, job: Job, plan: LoadPlan) -> WarehouseBoard:
         job=job,
         request=request,
         planned=planned,
+        stows=_stows(job),
         entries=entries,
         done=done,
         dock=_dock(request, state),
@@ -77,6 +92,16 @@ def warehouse_board(*, job: Job, plan: LoadPlan) -> WarehouseBoard:
         pads_out=pads_in_truck(state),
         storage_pads_back=sum(p["storage_pads_off"] or 0 for p in state["pieces"].values()),
     )
+
+
+def _stows(job: Job) -> tuple[StowEntry, ...]:
+    tasks = list(job.tasks.filter(kind=Task.Kind.STOW, status__in=_IN_HAND))
+    if not tasks:
+        return ()
+    people = hands_on(job)
+    lanes = warehouse_yard(branch=job.branch).lanes
+    free = tuple(lane.name for lane in lanes if lane.free)
+    return tuple(StowEntry(task, people.get(task.key, ()), free) for task in tasks)
 
 
 def _entries(job: Job, plan: LoadPlan, state: State) -> tuple[tuple[PullEntry, ...], int]:

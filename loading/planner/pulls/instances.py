@@ -25,7 +25,7 @@ def parse_instance(line: str, number: int) -> Instance:
     """Raises InstanceError naming the line and the key."""
     try:
         document = json.loads(line)
-    except ValueError as error:
+    except (ValueError, RecursionError) as error:
         raise InstanceError(number, "", f"is not JSON: {error}") from error
     if not isinstance(document, dict):
         raise InstanceError(number, "", "is not an object")

@@ -92,6 +92,52 @@ def test_one_forklift_pulls_one_vault_at_a_time() -> None:
     assert two[0].goes_s == two[1].goes_s == 0
 
 
+def test_what_needs_the_forklift_waits_until_it_is_back_and_its_driver_does_not() -> None:
+    """It is elsewhere in the first minute, and again too soon for a pull in between."""
+    tasks = [
+        FloorTask("pull:A", 1, TaskKind.PULL, vault="A"),
+        FloorTask("fetch:1", 2, TaskKind.FETCH, tag="1", weight_g=10_000),
+    ]
+    site = Site(forklift_away_s=((0, 60), (100, 400)))
+    request = floor_request(tasks, [WAREHOUSE], site=site)
+    for schedule in (
+        schedule_first(request),
+        schedule_floor(request, seed=1, stop=Iterations(5)),
+    ):
+        times = {entry.task: entry for entry in schedule.entries}
+        assert times["pull:A"].goes_s >= 400
+        assert times["fetch:1"].goes_s == 0
+        assert people_of(schedule) == {"pull:A": ("W",), "fetch:1": ("W",)}
+
+
+def test_next_pulls_stay_with_their_driver_while_the_forklift_is_elsewhere() -> None:
+    pulls = [FloorTask(f"pull:{v}", k, TaskKind.PULL, vault=v) for k, v in enumerate("AB")]
+    drivers = [WAREHOUSE, replace(WAREHOUSE, key="X")]
+    site = Site(forklift_away_s=((0, 60),))
+    request = floor_request(pulls, drivers, site=site, frozen={"X": ("pull:A", "pull:B")})
+    assert set(people_of(schedule_first(request)).values()) == {("X",)}
+
+
+@given(
+    away=st.lists(st.tuples(st.integers(0, 2_000), st.integers(1, 900)), max_size=4),
+    seed=st.integers(0, 50),
+)
+@settings(max_examples=25, deadline=None)
+def test_with_the_forklift_elsewhere_no_rule_is_broken(
+    away: list[tuple[int, int]], seed: int
+) -> None:
+    times = tuple((begins, begins + takes) for begins, takes in away)
+    request = floor_of(crew=5, places=3, seed=seed, pieces=8, forklift_away_s=times)
+    solution = solve(request.problem, seed=1, stop=Iterations(2), prove=False)
+    assert broken_rules(request.problem, solution.schedule) == ()
+    pulls = [
+        start
+        for kind, start in zip(request.kinds, solution.schedule.starts, strict=True)
+        if start and kind == TaskKind.PULL
+    ]
+    assert not any(one.goes < back and gone < one.ends for one in pulls for gone, back in times)
+
+
 def test_who_may_drive_drives() -> None:
     driver = replace(OTHER, skills=frozenset({"forklift"}))
     pull = [FloorTask("pull:A", 1, TaskKind.PULL, vault="A")]

@@ -69,7 +69,7 @@ def warm() -> None:
     stacks = Stacks.of_full(((2, 0, 3), (1, 4), ()), (3, 3, 3))
     for restricted in (True, False):
         solver = _Solver(stacks, restricted, Iterations(100))
-        solver.search_wide(2)
+        solver.search_wide(2, restricted=restricted)
         solver.moves = None
         solver.prove(100)
         solver.finish_by_rule()
@@ -95,7 +95,9 @@ class _Solver:
         for width, nodes in TURNS:
             if self._over():
                 break
-            self.search_wide(width)
+            if not self.restricted:
+                self.search_wide(width, restricted=True)
+            self.search_wide(width, restricted=self.restricted)
             self.prove(nodes)
         while not self._over() and self.bound <= self.most:
             self.prove(NODES_PER_CALL)
@@ -159,8 +161,12 @@ class _Solver:
         self._walking = False
 
     # -- the beam ----------------------------------------------------------------------------------
-    def search_wide(self, width: int) -> None:
-        """One beam of this width from the start; stops early when time would run out."""
+    def search_wide(self, width: int, *, restricted: bool) -> None:
+        """One beam of this width from the start; stops early when time would run out.
+
+        A restricted one is quick, and what it finds is a way where any vault may be moved, too: in
+        deep lanes the wider choice alone is often worse.
+        """
         board = self._fresh()
         lanes = len(self.stacks.heights)
         log = log_for(self.stacks)
@@ -189,7 +195,7 @@ class _Solver:
                 tail,
                 state,
                 width,
-                self.restricted,
+                restricted,
                 self.scratch,
             )
             if state[beam.BEST] < best:

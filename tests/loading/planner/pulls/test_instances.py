@@ -32,6 +32,7 @@ def test_a_highest_number_there_twice_stays() -> None:
     ("line", "told"),
     [
         ("{", "line 3: is not JSON"),
+        ("[" * 100_000, "line 3: is not JSON"),
         ("[]", "line 3: is not an object"),
         ('{"stacks": [[1]], "hmax": 2}', "line 3: id: is not a text"),
         ('{"id": "a", "stacks": [[1]], "hmax": 0}', "line 3: hmax: is not a whole number"),
@@ -74,3 +75,30 @@ def test_bad_input_names_every_bad_line(tmp_path: Path, capsys: pytest.CaptureFi
 def test_a_missing_file_is_bad_input(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert command.run(arguments(tmp_path / "none.jsonl", tmp_path / "out.jsonl")) == 2
     assert "none.jsonl" in capsys.readouterr().err
+
+
+def test_a_file_that_is_no_text_is_bad_input(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "in.jsonl").write_bytes(b"\xff\xfe\n")
+    assert command.run(arguments(tmp_path / "in.jsonl", tmp_path / "out.jsonl")) == 2
+    assert "in.jsonl" in capsys.readouterr().err
+    assert not (tmp_path / "out.jsonl").exists()
+
+
+def test_a_text_may_hold_a_line_separator(tmp_path: Path) -> None:
+    line = '{"id": "a\u2028b", "stacks": [[1]], "hmax": 1}\n'
+    (tmp_path / "in.jsonl").write_text(line, encoding="utf-8")
+    assert command.run(arguments(tmp_path / "in.jsonl", tmp_path / "out.jsonl")) == 0
+
+
+@pytest.mark.parametrize("seconds", ["-1", "nan", "inf", "soon"])
+def test_a_time_that_is_none_is_refused(
+    tmp_path: Path, seconds: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    parser = argparse.ArgumentParser()
+    command.add_arguments(parser)
+    with pytest.raises(SystemExit) as caught:
+        parser.parse_args(["in", f"--seconds={seconds}", "--output", str(tmp_path / "out")])
+    assert caught.value.code == 2
+    assert "--seconds" in capsys.readouterr().err

@@ -10,6 +10,7 @@ from loading.planner.pulls.replay import replay
 from loading.planner.pulls.search import Relocation, solve
 from loading.planner.pulls.stacks import Stacks, with_pulls
 from loading.planner.stopping import Iterations
+from tests.benchmarks._yards import filled
 from tests.loading.planner.pulls.brute import fewest_moves
 from tests.loading.planner.pulls.strategies import small_stacks
 
@@ -111,3 +112,16 @@ def test_a_full_yard_has_no_way() -> None:
     found = solve(stacks, restricted=False, stop=Iterations(10_000))
     assert found.moves is None
     assert not found.proved
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_in_deep_lanes_the_wider_choice_is_no_worse(seed: int) -> None:
+    """What a narrower search finds in the same time is a way for the wider one too."""
+    yard = filled(20, 9, 0.8, seed)
+    narrow, wide = (
+        solve(yard, restricted=restricted, stop=Iterations(6_000)).moves
+        for restricted in (True, False)
+    )
+    assert narrow is not None
+    assert wide is not None
+    assert len(wide) <= len(narrow)
