@@ -118,6 +118,18 @@ def test_a_vault_shifted_twice_is_two_tasks() -> None:
     assert tasks["pull:V1"].needs == ("move#3:X9",)
 
 
+def test_a_piece_that_comes_out_of_the_truck_is_carried_and_loaded_a_second_time() -> None:
+    document = copy.deepcopy(PLAN)
+    at = document["steps"].index({"do": "load", "tag": "001"}) + 1
+    again = [{"do": "take_out", "tag": "001"}, {"do": "load", "tag": "001"}]
+    document["steps"] = [*document["steps"][:at], *again, *document["steps"][at:]]
+    tasks = floor_tasks(parse_request(_first_steps_done(at)), parse_plan(document))
+    by_key = {task.key: task for task in tasks if task.tag == "001"}
+    assert list(by_key) == ["take_out:001", "carry#2:001", "load#2:001"]
+    assert "take_out:001" in by_key["carry#2:001"].needs
+    assert by_key["load#2:001"].turn == 2
+
+
 def test_every_need_stands_before_its_task() -> None:
     seen: set[str] = set()
     for number, task in enumerate(TASKS, start=1):
