@@ -52,9 +52,7 @@ def _is_for(problem: Problem) -> bool:
     return not any(
         activity.needs or activity.team or not all(mode.seats for mode in activity.modes)
         for activity in problem.activities
-    ) and not any(
-        any(mode.amounts) for activity in problem.activities for mode in activity.modes
-    )
+    ) and not any(any(mode.amounts) for activity in problem.activities for mode in activity.modes)
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,10 +113,10 @@ class _Turns:
     def _extend(self, jobs: tuple[int, ...], following: int) -> None:
         for job in range(following, len(self.modes)):
             those = (*jobs, job)
-            turns = [turn for since in sorted(set(self.since)) if (turn := self._turn(those, since))]
-            if not turns:
+            turns = [self._turn(those, since) for since in sorted(set(self.since))]
+            if not any(turns):
                 continue
-            self.found += turns
+            self.found += filter(None, turns)
             self.many = self.many or len(self.found) > _MOST_TURNS
             if self.many:
                 return
@@ -237,7 +235,7 @@ class _Choice:
         return float(share.solution_value())
 
     def taken(self) -> int | None:
-        """The last end of a choice in whole numbers, if one is found; `crews` then are its crews."""
+        """The last end of a choice in whole numbers, if there is one; `crews` are its crews."""
         ranked = sorted(range(len(self.sized)), key=lambda k: self.promise[k])[:_KEPT]
         sized = [self.sized[k] for k in ranked]
         solver = pywraplp.Solver.CreateSolver("SCIP")
@@ -292,9 +290,7 @@ def _manned(turns: _Turns, chosen: Sequence[tuple[Turn, int]]) -> list[Crew] | N
             for person in able[: max(0, lacks)]:
                 crew.append(person)
                 free.remove(person)
-    return [
-        (tuple(sorted(crew)), turn.jobs) for crew, (turn, _) in zip(crews, chosen, strict=True)
-    ]
+    return [(tuple(sorted(crew)), turn.jobs) for crew, (turn, _) in zip(crews, chosen, strict=True)]
 
 
 def begins(problem: Problem, person: int) -> int:
@@ -303,8 +299,11 @@ def begins(problem: Problem, person: int) -> int:
 
 
 def _by_size(activity: Activity) -> dict[int, int]:
+    """How long an activity takes by the size of crew, as far as there are people for the seats."""
     takes: dict[int, int] = {}
     for mode in activity.modes:
+        if sure_of(activity, mode, frozenset()):
+            continue
         size = len(mode.seats)
         takes[size] = min(takes.get(size, mode.duration), mode.duration)
     return takes
