@@ -24,7 +24,7 @@ _MOST_PLACES = 2
 _MOST_ROWS = 40
 _KEPT = 800
 """So many turns, the most promising of the linear programme, are chosen from in whole numbers."""
-_NODES = 200
+_NODES = 100
 _CLOSE, _STEP = 0.0003, 0.001
 """Parts of the day: by so little the end need not be found earlier, and by so much it is tried."""
 
@@ -77,6 +77,7 @@ class _Turns:
     many: bool = field(init=False, default=False)
 
     def __post_init__(self) -> None:
+        self.low = lower_bound(self.problem)
         self.horizon = self.latest()
         self._extend((), 0)
         if self.many:
@@ -86,6 +87,10 @@ class _Turns:
     def since(self) -> list[int]:
         """When each person's shift begins."""
         return [begins(self.problem, person) for person in range(len(self.problem.people))]
+
+    @cached_property
+    def beginnings(self) -> list[int]:
+        return sorted(set(self.since))
 
     @cached_property
     def from_home(self) -> list[int]:
@@ -102,18 +107,20 @@ class _Turns:
     @cached_property
     def rows(self) -> list[tuple[People, int]]:
         """A pool, and a time by which some of them have come."""
-        times = sorted(set(self.since))
-        return [(pool, time) for pool in seat_pools(self.problem) for time in times]
+        return [(pool, time) for pool in seat_pools(self.problem) for time in self.beginnings]
 
     def latest(self) -> int:
         """A day that lasts so much longer than the bound is not worth a look."""
         first = min(self.since)
-        return first + round(1.15 * (lower_bound(self.problem) - first))
+        return first + round(1.15 * (self.low - first))
 
     def _extend(self, jobs: tuple[int, ...], following: int) -> None:
         for job in range(following, len(self.modes)):
             those = (*jobs, job)
-            turns = [self._turn(those, since) for since in sorted(set(self.since))]
+            places = {self.problem.activities[one].place for one in those}
+            if (len(places) > 1 and len(those) > _MOST_PLACES + 1) or len(places) > _MOST_PLACES:
+                continue
+            turns = [self._turn(those, places, since) for since in self.beginnings]
             if not any(turns):
                 continue
             self.found += filter(None, turns)
@@ -122,10 +129,7 @@ class _Turns:
                 return
             self._extend(those, job + 1)
 
-    def _turn(self, jobs: tuple[int, ...], since: int) -> Turn | None:
-        places = {self.problem.activities[job].place for job in jobs}
-        if len(places) > _MOST_PLACES or (len(places) > 1 and len(jobs) > _MOST_PLACES + 1):
-            return None
+    def _turn(self, jobs: tuple[int, ...], places: set[int], since: int) -> Turn | None:
         sizes = set.intersection(*(set(self.modes[job]) for job in jobs))
         best: dict[int, tuple[int, tuple[int, ...]]] = {}
         for order in permutations(sorted(places)):
@@ -185,7 +189,7 @@ class _Search:
 
     def crews(self, stop: Stop) -> list[Crew] | None:
         first = min(self.turns.since)
-        low, high = lower_bound(self.turns.problem), self.turns.horizon + 1
+        low, high = self.turns.low, self.turns.horizon + 1
         step = max(1, round(_STEP * (high - first)))
         asked, rounds = low, 0
         while not stop.reached(rounds) and high - low > _CLOSE * (high - first):
