@@ -188,7 +188,7 @@ def _timely(floor: _Floor, ready: Sequence[Task]) -> Timely:
     stored = floor.stored
     if stored is None:
         return hand_out_timely(None, ready, floor.people, now_s=0, open_needs={}, in_hand=())
-    tasks = floor.job.tasks.filter(status__in=Task.OPEN)
+    tasks = floor.job.tasks.filter(status__in=Task.OPEN).order_by()
     open_tasks = list(tasks.values_list("key", "needs", "status"))
     held = (Task.Status.ASSIGNED, Task.Status.BEGUN)
     return hand_out_timely(

@@ -8,11 +8,12 @@ from jobs.scheduling.day.request import DayPlan, DayRequest
 from jobs.scheduling.solver import annealing, crews, portfolio
 from jobs.scheduling.solver.portfolio import Solution, solve
 from jobs.scheduling.solver.problem import Problem
+from jobs.scheduling.solver.rosters import rostered
 from loading.planner.stopping import Stop
 
 warm = portfolio.warm
-_BY_CREWS = 0.7
-"""The share of the time in which crews stay together all day."""
+_BY_ROSTERS, _BY_CREWS = 0.6, 0.75
+"""The shares of the time by which crews are chosen that stay together all day, and mended."""
 
 
 def balance(
@@ -36,8 +37,10 @@ def day_solution(
     cancelled: Callable[[], bool] | None = None,
 ) -> Solution:
     """First by crews that stay together, then by crews that meet for one job."""
-    first = _Share(stop, _BY_CREWS, cancelled or (lambda: False))
-    together = crews.scheduled_by_crews(problem, seed=seed, stop=first)
+    give_up = cancelled or (lambda: False)
+    rosters = rostered(problem, stop=_Share(stop, _BY_ROSTERS, give_up))
+    mended = _Share(stop, _BY_CREWS, give_up)
+    together = crews.scheduled_by_crews(problem, seed=seed, stop=mended, first=rosters)
     apart = solve(problem, seed=seed, stop=stop, prove=False, former=together, cancelled=cancelled)
     found = [apart.schedule, *([together] if together else [])]
     return Solution(min(found, key=lambda one: annealing.rank(problem, one)), apart.bound)

@@ -4,33 +4,35 @@ People of one crew are free at the same time, so nobody waits for another betwee
 simulated annealing, see `crewing`.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 
 from jobs.scheduling.solver import crewing
 from jobs.scheduling.solver.problem import Activity, Mode, Person, Problem, Schedule, Start
+from jobs.scheduling.solver.rosters import Crew, begins
 from jobs.scheduling.solver.tables import Array, Tables, tables_of
 from loading.planner.stopping import Iterations, Stop
 
 _TRIES = 2000
 """Changes between two looks at the stopping rule."""
-_HOT_S, _COLD_S = 150.0, 10.0
+_HOT_S, _WARM_S, _COLD_S = 150.0, 15.0, 10.0
 _NEAR_AT_FIRST_S, _NEAR_S = 800.0, 200.0
 """Crews that end so much before the last count about a third of it."""
 
-Crew = tuple[tuple[int, ...], tuple[int, ...]]
-"""Its people and its jobs in turn."""
 
-
-def scheduled_by_crews(problem: Problem, *, seed: int, stop: Stop) -> Schedule | None:
+def scheduled_by_crews(
+    problem: Problem, *, seed: int, stop: Stop, first: Sequence[Crew] | None = None
+) -> Schedule | None:
     """The best schedule found until `stop`; None where no crews were found that can do all.
 
-    For activities that need neither each other nor anything but people.
+    For activities that need neither each other nor anything but people. `first` are crews that are
+    good already, if there are any: then little that is worse is taken.
     """
     if not problem.activities or not problem.people:
         return None
-    search = _Search(problem, seed)
+    search = _Search(problem, seed, list(first or ()))
     rounds = 0
     while not stop.reached(rounds):
         search.advance(rounds, stop.share(rounds))
@@ -42,6 +44,7 @@ def scheduled_by_crews(problem: Problem, *, seed: int, stop: Stop) -> Schedule |
 class _Search:
     problem: Problem
     seed: int
+    given: list[Crew]
     tables: Tables = field(init=False)
     since: Array = field(init=False)
     crews: crewing.Crews = field(init=False)
@@ -52,8 +55,8 @@ class _Search:
         problem = self.problem
         self.tables = tables_of(problem)
         people = range(len(problem.people))
-        self.since = np.array([_from(problem, person) for person in people], np.int64)
-        first = _first_crews(problem)
+        self.since = np.array([begins(problem, person) for person in people], np.int64)
+        first = self.given or _first_crews(problem)
         self.crews = _arrays(problem, first)
         self.team = np.zeros(self.crews.people.shape[1], np.int64)
         for crew in range(len(first)):
@@ -62,7 +65,8 @@ class _Search:
 
     def advance(self, rounds: int, share: float) -> None:
         """So many changes; what is worse is taken less and less, and the last end counts more."""
-        heat = _HOT_S * (_COLD_S / _HOT_S) ** share
+        hot = _WARM_S if self.given else _HOT_S
+        heat = hot * (_COLD_S / hot) ** share
         near = _NEAR_AT_FIRST_S * (_NEAR_S / _NEAR_AT_FIRST_S) ** share
         step = (self.seed * 1_000_003 + rounds) % (1 << 31)
         crewing.change(
@@ -119,7 +123,7 @@ def _arrays(problem: Problem, those: list[Crew]) -> crewing.Crews:
 
 def _first_crews(problem: Problem) -> list[Crew]:
     """People by the beginning of their shifts, one in demand in each crew, and the jobs dealt."""
-    by_shift = sorted(range(len(problem.people)), key=lambda person: _from(problem, person))
+    by_shift = sorted(range(len(problem.people)), key=lambda person: begins(problem, person))
     wanted = [_wanted(problem, person) for person in range(len(problem.people))]
     leaders = sum(2 * those >= max(wanted) for those in wanted)
     smallest = min(len(mode.seats) for activity in problem.activities for mode in activity.modes)
@@ -134,11 +138,6 @@ def _first_crews(problem: Problem) -> list[Crew]:
         for k in range(count)
     ]
     return list(zip(people, _dealt(problem, count), strict=True))
-
-
-def _from(problem: Problem, person: int) -> int:
-    """When somebody's shift begins."""
-    return max((back for away, back in problem.people[person].absences if away <= 0), default=0)
 
 
 def _wanted(problem: Problem, person: int) -> int:

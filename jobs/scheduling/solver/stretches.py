@@ -19,13 +19,13 @@ from jobs.scheduling.solver.tables import (
     made_of,
 )
 
-_ACTIVITIES = 40
+_ACTIVITIES = 30
 """So many begin in a stretch, about."""
 _TRIES, _MOST_TRIES = 200, 6400
 """In each stretch of the first sweep, and of the longest: thorough ones find more than many do."""
 _LONGER, _MARGIN = 4.0, 0.9
 """A sweep takes so many times as long as the one before at most, and so much of the time left."""
-_HEAT, _SOFT = 0.0003, 0.003
+_HEAT, _SOFT = 0.00001, 0.03
 """How much worse may be taken, and how close to the greatest bound another counts; shares of the
 whole time."""
 _GOLDEN = 0.618
