@@ -15,14 +15,15 @@ from inventory.forms import HoldForm, LabelsForm, ReleaseForm, StopForm
 from inventory.labels.contents import item_labels, vault_labels
 from inventory.labels.sheets import Label, labels_pdf
 from inventory.models import Branch, Shipment, Upkeep, User
-from inventory.permissions import user_may
+from inventory.permissions import user_at
 from inventory.selectors import (
     hold_list,
     item_list,
     kind_list,
+    pieces_cautions,
     release_list,
-    shipment_cautions,
     shipment_list,
+    shipment_pieces,
     vault_list,
     vaults_to_stow,
 )
@@ -166,20 +167,18 @@ def _shipment_shown(
     release_form: Form | None = None,
     hold_form: Form | None = None,
 ) -> HttpResponse:
-    items = list(item_list(branches=_only(branch), shipment=shipment.reference))
+    pieces = shipment_pieces(shipment=shipment)
     holds = hold_list(branches=_only(branch)).filter(shipment=shipment)
-    may = {
-        what: user_may(user=request.user, branch=branch, action=f"inventory.{what}")
-        for what in ("release", "hold", "identity", "write")
-    }
-    may["job"] = user_may(user=request.user, branch=branch, action="job.write")
+    user_may = user_at(user=request.user, branch=branch)
+    may = {what: user_may(f"inventory.{what}") for what in ("release", "hold", "identity", "write")}
+    may["job"] = user_may("job.write")
     shown = {
         "branch": branch,
         "shipment": shipment,
-        "items": items,
+        "pieces": pieces,
         "vaults": vault_list(branches=_only(branch)).filter(shipment=shipment),
-        "guessed": [item for item in items if not item.kind_confirmed],
-        "cautions": shipment_cautions(shipment=shipment),
+        "guessed": [piece for piece in pieces if not piece.kind_confirmed],
+        "cautions": pieces_cautions(pieces),
         "kinds": kind_list(),
         "releases": release_list(branches=_only(branch)).filter(shipment=shipment),
         "holds": holds,

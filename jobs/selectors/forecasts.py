@@ -1,5 +1,6 @@
 """When a job will probably be done, against its window, and what that rests on."""
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
@@ -50,12 +51,14 @@ def job_forecast(
 
     `schedule` is what `job_schedule` gave for the same moment, where it is at hand.
     """
-    tasks = list(job.tasks.filter(status__in=Task.OPEN))
+    tasks = Counter(
+        job.tasks.filter(status__in=Task.OPEN).values_list("kind", "people", "weight_g")
+    )
     if not tasks:
         return None
     rates = branch_rates(branch=job.branch)
-    people = len(crew_there(job=job, now=now))
-    left = [_left(task, rates) for task in tasks]
+    people = crew_there(job=job, now=now).count()
+    left = [one for task, count in tasks.items() for one in [_left(*task, rates)] * count]
     work_s = sum(one.takes_s * one.people for one in left)
     drawn = schedule or job_schedule(job=job, now=now)
     unknown = _unknown(job, left, work_s)
@@ -70,16 +73,16 @@ def job_forecast(
     return _told(replace(unknown, rests_on=rests_on, people=people), now, ends)
 
 
-def _left(task: Task, rates: WorkRates) -> WorkLeft:
+def _left(kind: str, people: int, weight_g: int, rates: WorkRates) -> WorkLeft:
     takes_s = duration_s(
         rates,
-        kind=task.kind,
-        people=task.people,
-        weight_g=task.weight_g,
-        distance_mm=usual_way_mm(task.kind),
+        kind=kind,
+        people=people,
+        weight_g=weight_g,
+        distance_mm=usual_way_mm(kind),
         pads=DEFAULT_PADS,
     )
-    return WorkLeft(task.kind, task.people, takes_s)
+    return WorkLeft(kind, people, takes_s)
 
 
 def _unknown(job: Job, left: Sequence[WorkLeft], work_s: int) -> JobForecast:

@@ -10,6 +10,8 @@ from jobs.selectors.floor_crew import member_key
 from jobs.selectors.floors import StoredSchedule, floor_schedule
 
 DONE, NOW, PLANNED = "done", "now", "planned"
+_SHOWN = ("job", "key", "kind", "tag", "vault", "status", "people")
+"""What a bar tells of its task; there are hundreds of them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,12 +62,15 @@ class JobSchedule:
 def job_schedule(*, job: Job, now: datetime) -> JobSchedule:
     """Bars for each of the crew, who has left included as long as there is something to show."""
     given = list(
-        Assignment.objects.filter(task__job=job).select_related("task").order_by("given_at", "id")
+        Assignment.objects.filter(task__job=job)
+        .select_related("task")
+        .only("member_id", "given_at", "ended_at", "ending", *(f"task__{name}" for name in _SHOWN))
+        .order_by("given_at", "id")
     )
     begins = [job.window_start, *(one.given_at for one in given[:1])]
     chart = _Chart(min(begins), now, floor_schedule(job=job))
     bars = chart.of_assignments(given)
-    tasks = {task.key: task for task in job.tasks.filter(status__in=Task.OPEN)}
+    tasks = {task.key: task for task in job.tasks.filter(status__in=Task.OPEN).only(*_SHOWN)}
     for key, planned in chart.planned(tasks, bars).items():
         bars[key] += planned
     people = [

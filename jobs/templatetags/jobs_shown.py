@@ -75,11 +75,6 @@ def kind_label(task: Task) -> Promise | str:
 
 
 @register.filter
-def status_label(task: Task) -> Promise | str:
-    return Task.Status(task.status).label
-
-
-@register.filter
 def level_said(level: str) -> str:
     """Base, middle or top of a tier in the reader's words."""
     return words.level(level)

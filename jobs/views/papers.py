@@ -20,9 +20,9 @@ from loading.selectors import (
     plan_tier_picture,
     plan_truck_pictures,
     plan_warehouse_pictures,
-    pull_sheet,
     tier_sheets,
 )
+from loading.views.plan_parts import plan_warehouse_part
 
 
 @require_GET
@@ -34,7 +34,7 @@ def pulls(request: HttpRequest, job_id: UUID) -> HttpResponse:
     shown = {
         "job": found,
         "plan": plan,
-        "sheet": pull_sheet(plan=plan),
+        "warehouse_part": plan_warehouse_part(plan=plan, units=units(request)),
         "dock": dock_report(plan=plan),
         "study": dock_study_latest(plan=plan),
         "after_loads": plan_of(plan=plan)[0].after_loads,

@@ -17,6 +17,7 @@ from jobs.selectors.forklift_turns import another_first
 from jobs.selectors.notices import notice_of
 from jobs.selectors.states import state_of
 from loading.models import LoadPlan, PlanRun
+from loading.selectors import load_plan_versions
 
 CONFLICTS_SHOWN = 20
 TOLD_FOR = timedelta(minutes=30)
@@ -78,8 +79,8 @@ def job_board(*, job: Job, now: datetime) -> JobBoard:
     )
     return JobBoard(
         line=_line(counted, now),
-        plans=list(job.load.plans.order_by("-version")),
-        run=job.load.runs.first(),
+        plans=list(load_plan_versions(load=job.load).order_by("-version")),
+        run=job.load.runs.defer("request_document").first(),
         pads=pads_in_truck(state),
         exceptions=state["exceptions"],
         conflicts=list(conflicts.select_related("actor").order_by("-sequence")[:CONFLICTS_SHOWN]),
