@@ -3,14 +3,14 @@
 from django.contrib import messages
 from django.db.models import QuerySet
 from django.forms import Form
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
 from inventory.decorators import branch_page
-from inventory.errors import ReferenceTakenError
+from inventory.errors import NothingThere, ReferenceTakenError
 from inventory.forms import HoldForm, LabelsForm, ReleaseForm, StopForm
 from inventory.labels.contents import item_labels, vault_labels
 from inventory.labels.sheets import Label, labels_pdf
@@ -152,7 +152,7 @@ def vaults_labels(request: HttpRequest, branch: Branch) -> HttpResponse:
 def _labels(request: HttpRequest, labels: list[Label], name: str) -> HttpResponse:
     form = LabelsForm(request.GET)
     if not form.is_valid() or not labels:
-        raise Http404(_("There are no such labels."))
+        raise NothingThere(_("There are no such labels."))
     told = form.cleaned_data
     content = labels_pdf(labels, stock=told["stock"], skip=told["skip"] or 0)
     response = HttpResponse(content, content_type="application/pdf")

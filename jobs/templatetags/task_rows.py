@@ -10,6 +10,8 @@ from jobs.selectors.boards import TaskLine
 
 register = template.Library()
 
+NBSP = "\N{NO-BREAK SPACE}"
+
 _ROW = (
     '<tr class="{}"><td class="number">{}</td>'
     '<td>{} <span class="tag">{}</span>{}{}</td><td>{}{}</td></tr>\n'
@@ -24,12 +26,17 @@ def task_rows(lines: Iterable[TaskLine]) -> SafeString:
         (
             (
                 *(line.status, line.number),
-                *(line.kind, line.subject, f" · {line.tier}" if line.tier else ""),
+                *(line.kind, line.subject, _tier(line.tier)),
                 *(_said(line.people), line.state, _people(line)),
             )
             for line in lines
         ),
     )
+
+
+def _tier(words: str) -> str:
+    """Kept on one line: a number alone says nothing."""
+    return f" · {words}".replace(" ", NBSP).replace(NBSP, " ", 1) if words else ""
 
 
 def _said(words: str) -> str:

@@ -3,11 +3,12 @@
 from uuid import UUID
 
 from django.contrib.auth.decorators import login_required
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET
 
+from inventory.errors import NothingThere
 from jobs.selectors.boards import whole_board
 from jobs.selectors.lanes import job_forklift_day, job_lanes_shared
 from jobs.views.asking import job_with_plan, units
@@ -53,7 +54,7 @@ def tier(request: HttpRequest, job_id: UUID, number: int = 1) -> HttpResponse:
     found, plan = job_with_plan(request, job_id)
     sheets = {sheet.tier: sheet for sheet in tier_sheets(plan=plan)}
     if number not in sheets:
-        raise Http404(_("The plan has no such tier."))
+        raise NothingThere(_("The plan has no such tier."))
     shown = {
         "job": found,
         "plan": plan,
