@@ -475,3 +475,10 @@ def test_what_goes_back_is_told_as_put_back(office: Client, job: Job, load: Load
     assert "It is put back" in entry
     assert "piece_returned" in entry.partition("data-tell")[2]
     assert "piece_fetched" not in entry
+
+
+def test_a_damaged_vault_is_noted_on_the_jobs_page(office: Client, accepted: Job) -> None:
+    told = [report("vault_damaged", vault="V1", note="skid broken")]
+    events_record(job=accepted, events=told, actor=None, now=NOW)
+    text = _text(office, reverse("jobs:job", args=[accepted.id]))
+    assert '<span class="tag">V1</span> skid broken' in text

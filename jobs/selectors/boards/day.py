@@ -54,7 +54,10 @@ class DayLine:
 
 @dataclass(frozen=True, slots=True)
 class JobBoard:
-    """One job with the versions of its plan, the last planning, and what was reported."""
+    """One job with the versions of its plan, the last planning, and what was reported.
+
+    `exceptions` are of pieces and, by their codes, of vaults.
+    """
 
     line: DayLine
     plans: Sequence[LoadPlan]
@@ -82,9 +85,14 @@ def job_board(*, job: Job, now: datetime) -> JobBoard:
         plans=list(load_plan_versions(load=job.load).order_by("-version")),
         run=job.load.runs.defer("request_document").first(),
         pads=pads_in_truck(state),
-        exceptions=state["exceptions"],
+        exceptions=[*state["exceptions"], *_vaults_damaged(state)],
         conflicts=list(conflicts.select_related("actor").order_by("-sequence")[:CONFLICTS_SHOWN]),
     )
+
+
+def _vaults_damaged(state: State) -> Iterator[dict[str, str]]:
+    for code, said in state["vault_damage"].items():
+        yield {"tag": code, "note": said["value"]}
 
 
 def _counted(jobs: QuerySet[Job], now: datetime) -> QuerySet[Job]:
