@@ -477,8 +477,10 @@ def test_what_goes_back_is_told_as_put_back(office: Client, job: Job, load: Load
     assert "piece_fetched" not in entry
 
 
-def test_a_damaged_vault_is_noted_on_the_jobs_page(office: Client, accepted: Job) -> None:
+def test_a_damaged_vault_is_noted_on_the_jobs_page(
+    office: Client, accepted: Job, dispatcher: User
+) -> None:
     told = [report("vault_damaged", vault="V1", note="skid broken")]
-    events_record(job=accepted, events=told, actor=None, now=NOW)
+    events_record(job=accepted, events=told, actor=dispatcher, now=NOW)
     text = _text(office, reverse("jobs:job", args=[accepted.id]))
     assert '<span class="tag">V1</span> skid broken' in text
