@@ -45,7 +45,7 @@ def phone_code(request: HttpRequest, job_id: UUID, member_id: int) -> HttpRespon
     member = get_object_or_404(found.crew.select_related("user", "job"), pk=member_id)
     pairing, code = pairing_create(member=member, by=signed_in(request), now=timezone.now())
     address = request.build_absolute_uri(reverse("jobs:pair", args=[code]))
-    picture = segno.make_qr(address, error="m").svg_inline(scale=6, border=4, svgclass="qr")
+    picture = segno.make_qr(address, error="m").svg_inline(border=4, svgclass="qr", omitsize=True)
     shown = {"job": found, "member": member, "pairing": pairing}
     return render(request, "jobs/phone_code.html", shown | {"address": address, "qr": picture})
 
