@@ -13,6 +13,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
 
 from inventory.labels.codes import tag_code, vault_code
 from inventory.selectors import request_parts
@@ -247,13 +248,15 @@ def test_a_shipments_pieces_are_listed_with_tag_place_and_size(
     make_item: Callable[..., Item],
     page: Callable[..., Client],
 ) -> None:
-    make_item("001", name="<b>chest</b>", vault=vault, vault_position=3, stop=2)
+    chest = make_item("001", name="<b>chest</b>", vault=vault, vault_position=3, stop=2)
     left = datetime(2026, 5, 4, 3, 0, tzinfo=UTC)
     make_item("002", left_at=left, left_vault="V7")
     shipment.branch.time_zone = "America/Denver"
     shipment.branch.save()
     shown = page().get(address(shipment)).content.decode()
-    assert "&lt;b&gt;chest&lt;/b&gt;</a>" in shown
+    assert (
+        f'<a href="{reverse("jobs:piece", args=[chest.pk])}">&lt;b&gt;chest&lt;/b&gt;</a>' in shown
+    )
     assert "vault V100, 3 from the door <span" in shown
     assert ">stop 2</span>" in shown
     assert "left 05/03/2026 out of vault V7" in shown
