@@ -10,7 +10,7 @@ from http import HTTPStatus
 from typing import Any
 
 from django.core.exceptions import PermissionDenied
-from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseNotAllowed, JsonResponse
 from django.shortcuts import render
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
@@ -22,6 +22,7 @@ from rest_framework.views import exception_handler, set_rollback
 import inventory.errors
 import jobs.errors
 import loading.errors
+from inventory.errors import NothingThere
 
 MEDIA_TYPE = "application/problem+json"
 
@@ -191,14 +192,36 @@ def _api_response(problem: Problem, request: Request, headers: dict[str, str]) -
     )
 
 
+TITLES: dict[int, str | Promise] = {
+    400: _("Bad request"),
+    401: _("Not signed in"),
+    403: _("Not permitted"),
+    404: _("Not found"),
+    405: _("Not what this address does"),
+    413: _("Too large"),
+    415: _("Not a form that is read here"),
+    429: _("Too often"),
+}
+"""What the frameworks' own refusals are called."""
+NOTHING_THERE = _("There is nothing at this address.")
+
+
 def _framework_problem(error: Exception, answer: Response) -> Problem:
     if isinstance(error, exceptions.ValidationError):
         kind = Kind(422, "invalid-input", _("The input has faults"))
         errors = tuple(_pointed(error.detail))
         return Problem(kind, "; ".join(f"{e['pointer']}: {e['detail']}" for e in errors), errors)
-    slug = HTTPStatus(answer.status_code).phrase
-    kind = Kind(answer.status_code, slug.lower().replace(" ", "-"), slug)
-    return Problem(kind, str(getattr(error, "detail", error)))
+    phrase = HTTPStatus(answer.status_code).phrase
+    title = TITLES.get(answer.status_code, phrase)
+    kind = Kind(answer.status_code, phrase.lower().replace(" ", "-"), title)
+    return Problem(kind, _said(error) or str(getattr(error, "detail", error)))
+
+
+def _said(error: Exception | None) -> str:
+    """A refusal's own sentence. Django's, for what is not there, knows tables and no languages."""
+    if isinstance(error, Http404):
+        return str(error if isinstance(error, NothingThere) else NOTHING_THERE)
+    return str(error) if isinstance(error, PermissionDenied) else ""
 
 
 def _pointed(detail: Any, pointer: str = "") -> Iterable[dict[str, str]]:
@@ -227,7 +250,12 @@ class ProblemMiddleware:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        return self.get_response(request)
+        answer = self.get_response(request)
+        if isinstance(answer, HttpResponseNotAllowed) and not answer.content:
+            told = method_not_allowed(request)
+            told["Allow"] = answer["Allow"]
+            return told
+        return answer
 
     def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
         """Django's hook for an error that a view did not catch."""
@@ -244,17 +272,25 @@ def problem_response(request: HttpRequest, problem: Problem) -> HttpResponse:
     return render(request, "problem.html", {"problem": problem}, status=problem.kind.status)
 
 
-def _plain(status: int, title: Promise, detail: Promise) -> Callable[..., HttpResponse]:
+def _plain(status: int, title: str | Promise, detail: str | Promise) -> Callable[..., HttpResponse]:
     slug = HTTPStatus(status).phrase.lower().replace(" ", "-")
 
     def handler(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
-        said = isinstance(exception, PermissionDenied) and str(exception)
-        return problem_response(request, Problem(Kind(status, slug, title), said or str(detail)))
+        said = _said(exception) or str(detail)
+        return problem_response(request, Problem(Kind(status, slug, title), said))
 
     return handler
 
 
-bad_request = _plain(400, _("Bad request"), _("The request could not be read."))
-permission_denied = _plain(403, _("Not permitted"), _("You may not do this here."))
-page_not_found = _plain(404, _("Not found"), _("There is nothing at this address."))
+bad_request = _plain(400, TITLES[400], _("The request could not be read."))
+permission_denied = _plain(403, TITLES[403], _("You may not do this here."))
+page_not_found = _plain(404, TITLES[404], NOTHING_THERE)
+method_not_allowed = _plain(
+    405,
+    TITLES[405],
+    _(
+        "It takes what a button sends. If you had to sign in first, nothing was recorded: open the "
+        "page anew, then press again."
+    ),
+)
 server_error = _plain(500, _("Our fault"), _("Something broke on our side; it has been logged."))

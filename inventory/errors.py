@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from django.http import Http404
 from django.utils.translation import gettext as _
 
 
@@ -114,12 +115,16 @@ class PlaceRefusedError(InventoryError):
         self.reason = reason
 
 
+class NothingThere(Http404):
+    """What Django answers where nothing is, with a sentence for the person who asked."""
+
+
 class NotPermittedError(InventoryError):
     """The person may not do this at that branch."""
 
     def __init__(self, action: str, branch: str) -> None:
         super().__init__(
-            _("%(action)s is not permitted at branch %(branch)s")
+            _("your role at branch %(branch)s does not allow this: %(action)s")
             % {"action": action, "branch": branch}
         )
         self.action = action

@@ -1,5 +1,7 @@
 """Who may do what where. `user_may` is the one place that decides; all else asks it."""
 
+from collections.abc import Callable
+
 from django.contrib.auth.models import AnonymousUser
 from django.db.models import QuerySet
 
@@ -30,14 +32,20 @@ def user_may(*, user: User | AnonymousUser, branch: Branch | None, action: str) 
     Nobody sees anything of a branch where they have no role; only an active superuser may do
     everything everywhere. Without a branch the question is always whether one is a superuser.
     """
+    return user_at(user=user, branch=branch)(action)
+
+
+def user_at(*, user: User | AnonymousUser, branch: Branch | None) -> Callable[[str], bool]:
+    """`user_may` for many actions at one branch: whoever asks for several looks up roles once."""
     if not isinstance(user, User) or not user.is_active:
-        return False
+        return lambda action: False  # noqa: ARG005
     if user.is_superuser:
-        return True
+        return lambda action: True  # noqa: ARG005
     if branch is None:
-        return False
+        return lambda action: False  # noqa: ARG005
     kinds = Role.objects.filter(user=user, branch=branch).values_list("kind", flat=True)
-    return any(action in ACTIONS.get(kind, frozenset()) for kind in kinds)
+    permitted = frozenset[str]().union(*(ACTIONS.get(kind, frozenset()) for kind in kinds))
+    return permitted.__contains__
 
 
 def branches_where(*, user: User | AnonymousUser, action: str) -> QuerySet[Branch]:

@@ -141,7 +141,7 @@ class NotPermitted(JobsError):
     def __init__(self, action: str, branch: str) -> None:
         self.action, self.branch = action, branch
         super().__init__(
-            _("%(action)s is not permitted at branch %(branch)s")
+            _("your role at branch %(branch)s does not allow this: %(action)s")
             % {"action": action, "branch": branch}
         )
 

@@ -19,6 +19,7 @@ from config.demo.site import Site
 from config.embedded.directories import CHECKOUT
 from config.embedded.processes import end_process, process_key
 
+AS_SERVED = {"TIERWRIGHT_DEBUG": "false"}  # people meet our own pages when something is not found
 PATIENCE_S = 180  # a worker compiles the scheduler's kernels before it begins
 LOOK_EVERY_S = 0.3
 
@@ -68,7 +69,7 @@ class Children:
         command += ["--port", str(site.port), "--timeout-graceful-shutdown", "2", "--no-access-log"]
         if tls is not None:
             command += ["--ssl-certfile", str(tls.certificate), "--ssl-keyfile", str(tls.key)]
-        self._start("web server", command, {"DATABASE_POOL_SIZE": "8"})
+        self._start("web server", command, {"DATABASE_POOL_SIZE": "8", **AS_SERVED})
 
     def await_web(self, site: Site) -> None:
         """Return once the pages and the servers behind them answer."""

@@ -16,6 +16,7 @@ from inventory.selectors.papers import paper_is_as_signed, papers_lost, signed_p
 from inventory.selectors.releases import shipment_is_held, standing_holds
 from inventory.selectors.request_parts import item_labels, request_parts
 from inventory.selectors.search import goods_search
+from inventory.selectors.shipment_pieces import PieceLine, pieces_cautions, shipment_pieces
 from inventory.selectors.stored import (
     arrival_list,
     hold_list,
@@ -31,6 +32,7 @@ from inventory.selectors.tags import item_by_tag
 
 __all__ = [
     "CautionedPiece",
+    "PieceLine",
     "arrival_list",
     "branch_visible",
     "conditions_by_label",
@@ -52,11 +54,13 @@ __all__ = [
     "papers_lost",
     "photo_open",
     "photo_visible",
+    "pieces_cautions",
     "release_list",
     "request_parts",
     "shipment_cautions",
     "shipment_is_held",
     "shipment_list",
+    "shipment_pieces",
     "signed_papers",
     "standing_holds",
     "subject_photos",

@@ -30,18 +30,24 @@ def shipment_cautions(*, shipment: Shipment) -> tuple[CautionedPiece, ...]:
 
 def item_cautions(*, item: Item) -> tuple[RidingCaution, ...]:
     """The cautions of one piece, each group once: by its names, and a carton's by its weight."""
-    names = (item.name, item.kind.name if item.kind and item.kind_confirmed else "")
-    found = {
-        caution.group: caution for name in reversed(names) for caution in riding_cautions(name)
-    }
-    heavy = item.carton and item.weight_from == MeasureSource.MEASURED
-    if heavy and is_over_usual(item.weight_g):
-        return (*found.values(), _heavy_carton(item))
+    weighed = item.carton and item.weight_from == MeasureSource.MEASURED
+    return cautions_of(
+        name=item.name,
+        kind=item.kind.name if item.kind and item.kind_confirmed else "",
+        carton_g=item.weight_g if weighed else None,
+    )
+
+
+def cautions_of(*, name: str, kind: str, carton_g: int | None) -> tuple[RidingCaution, ...]:
+    """The same of a piece by what it and its kind are called, and a weighed carton's weight."""
+    found = {caution.group: caution for said in (kind, name) for caution in riding_cautions(said)}
+    if carton_g is not None and is_over_usual(carton_g):
+        return (*found.values(), _heavy_carton(carton_g))
     return tuple(found.values())
 
 
-def _heavy_carton(item: Item) -> RidingCaution:
-    needed = certificate_needed(item.weight_g)
+def _heavy_carton(weight_g: int) -> RidingCaution:
+    needed = certificate_needed(weight_g)
     told = (
         _("Its certificate must say %(pounds)d lb or more; else pack it anew.")
         if needed

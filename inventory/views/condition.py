@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
 from inventory.decorators import branch_page
-from inventory.errors import PhotoRefusedError, PhotoTooLargeError
+from inventory.errors import NothingThere, PhotoRefusedError, PhotoTooLargeError
 from inventory.forms import ConditionForm
 from inventory.models import Branch, Item, Moment, User
 from inventory.selectors import photo_open, photo_visible
@@ -31,7 +31,7 @@ def photo(request: HttpRequest, branch: Branch, photo_id: UUID) -> HttpResponseB
     try:
         picture = photo_open(photo=found)
     except FileNotFoundError as error:
-        raise Http404(_("This photograph is not in the storage any more.")) from error
+        raise NothingThere(_("This photograph is not in the storage any more.")) from error
     answer = FileResponse(picture, content_type="image/jpeg", filename=f"{found.pk}.jpg")
     answer["Cache-Control"] = f"private, max-age={KEPT_BY_THE_BROWSER_S}, immutable"
     answer["X-Content-Type-Options"] = "nosniff"

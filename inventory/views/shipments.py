@@ -3,26 +3,27 @@
 from django.contrib import messages
 from django.db.models import QuerySet
 from django.forms import Form
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
 from inventory.decorators import branch_page
-from inventory.errors import ReferenceTakenError
+from inventory.errors import NothingThere, ReferenceTakenError
 from inventory.forms import HoldForm, LabelsForm, ReleaseForm, StopForm
 from inventory.labels.contents import item_labels, vault_labels
 from inventory.labels.sheets import Label, labels_pdf
 from inventory.models import Branch, Shipment, Upkeep, User
-from inventory.permissions import user_may
+from inventory.permissions import user_at
 from inventory.selectors import (
     hold_list,
     item_list,
     kind_list,
+    pieces_cautions,
     release_list,
-    shipment_cautions,
     shipment_list,
+    shipment_pieces,
     vault_list,
     vaults_to_stow,
 )
@@ -151,7 +152,7 @@ def vaults_labels(request: HttpRequest, branch: Branch) -> HttpResponse:
 def _labels(request: HttpRequest, labels: list[Label], name: str) -> HttpResponse:
     form = LabelsForm(request.GET)
     if not form.is_valid() or not labels:
-        raise Http404(_("There are no such labels."))
+        raise NothingThere(_("There are no such labels."))
     told = form.cleaned_data
     content = labels_pdf(labels, stock=told["stock"], skip=told["skip"] or 0)
     response = HttpResponse(content, content_type="application/pdf")
@@ -166,20 +167,18 @@ def _shipment_shown(
     release_form: Form | None = None,
     hold_form: Form | None = None,
 ) -> HttpResponse:
-    items = list(item_list(branches=_only(branch), shipment=shipment.reference))
+    pieces = shipment_pieces(shipment=shipment)
     holds = hold_list(branches=_only(branch)).filter(shipment=shipment)
-    may = {
-        what: user_may(user=request.user, branch=branch, action=f"inventory.{what}")
-        for what in ("release", "hold", "identity", "write")
-    }
-    may["job"] = user_may(user=request.user, branch=branch, action="job.write")
+    user_may = user_at(user=request.user, branch=branch)
+    may = {what: user_may(f"inventory.{what}") for what in ("release", "hold", "identity", "write")}
+    may["job"] = user_may("job.write")
     shown = {
         "branch": branch,
         "shipment": shipment,
-        "items": items,
+        "pieces": pieces,
         "vaults": vault_list(branches=_only(branch)).filter(shipment=shipment),
-        "guessed": [item for item in items if not item.kind_confirmed],
-        "cautions": shipment_cautions(shipment=shipment),
+        "guessed": [piece for piece in pieces if not piece.kind_confirmed],
+        "cautions": pieces_cautions(pieces),
         "kinds": kind_list(),
         "releases": release_list(branches=_only(branch)).filter(shipment=shipment),
         "holds": holds,

@@ -74,6 +74,7 @@ _HANDLERS: Final[Mapping[EventKind, Callable[[State, FoldEvent], None]]] = {
     EventKind.VAULT_NOT_COME: vaults.not_come,
     EventKind.VAULT_NOT_FOUND: vaults.not_found,
     EventKind.VAULT_BLOCKED: vaults.blocked,
+    EventKind.VAULT_DAMAGED: vaults.damaged,
     EventKind.VAULT_CLEARED: vaults.cleared,
     EventKind.SEAL_BROKEN: vaults.seal_broken,
     EventKind.PIECE_UNPACKED: pieces.unpacked,

@@ -13,6 +13,7 @@ class EventKind(StrEnum):
     VAULT_NOT_COME = "vault_not_come"
     VAULT_NOT_FOUND = "vault_not_found"
     VAULT_BLOCKED = "vault_blocked"
+    VAULT_DAMAGED = "vault_damaged"
     VAULT_CLEARED = "vault_cleared"
     SEAL_BROKEN = "seal_broken"
     PIECE_UNPACKED = "piece_unpacked"
@@ -103,6 +104,7 @@ FIELDS: Final[Mapping[EventKind, Mapping[str, Shape]]] = {
     EventKind.VAULT_NOT_COME: _VAULT,
     EventKind.VAULT_NOT_FOUND: _VAULT,
     EventKind.VAULT_BLOCKED: {"vault": "key", "note": "note"},
+    EventKind.VAULT_DAMAGED: {"vault": "key", "note": "note"},
     EventKind.VAULT_CLEARED: _VAULT,
     EventKind.SEAL_BROKEN: {"vault": "key", "seal": "label", "intact": "flag"},
     EventKind.PIECE_UNPACKED: {
@@ -190,6 +192,7 @@ WAREHOUSE_KINDS: Final = frozenset(
         EventKind.VAULT_NOT_COME,
         EventKind.VAULT_NOT_FOUND,
         EventKind.VAULT_BLOCKED,
+        EventKind.VAULT_DAMAGED,
         EventKind.VAULT_CLEARED,
         EventKind.SEAL_BROKEN,
     }

@@ -103,6 +103,7 @@ class State(TypedDict):
     left: dict[str, str]
     hardware: dict[str, str]
     seals: dict[str, Said]
+    vault_damage: dict[str, Said]
     people: dict[str, Presence]
     begun: list[str]
     pause: Said | None
@@ -145,6 +146,7 @@ def empty_state() -> State:
         left={},
         hardware={},
         seals={},
+        vault_damage={},
         people={},
         begun=[],
         pause=None,

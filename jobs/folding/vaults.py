@@ -75,6 +75,13 @@ def blocked(state: State, event: FoldEvent) -> None:
     vault["blocked"] = vault["blocked"] or vault["stage"] == IN_LANE
 
 
+def damaged(state: State, event: FoldEvent) -> None:
+    """What is damaged of a vault that can be moved all the same."""
+    code = event.payload["vault"]
+    known = state["vault_damage"].get(code)
+    state["vault_damage"][code] = later(known, event.payload["note"], event.at_ms)
+
+
 def seal_broken(state: State, event: FoldEvent) -> None:
     code = event.payload["vault"]
     seal = {"seal": event.payload["seal"], "intact": event.payload["intact"]}

@@ -1,12 +1,14 @@
 """When a job will probably be done, against its window, and what that rests on."""
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from jobs.models import Job, Task
+from jobs.models import Job
 from jobs.scheduling.rates import Forecast, WorkLeft, WorkRates, duration_s, forecast_end
-from jobs.selectors.floors import DEFAULT_PADS, crew_there, usual_way_mm
+from jobs.selectors.floors import DEFAULT_PADS, usual_way_mm
+from jobs.selectors.job_work import JobWork, job_work
 from jobs.selectors.rates import branch_rates
 from jobs.selectors.schedules import JobSchedule, job_schedule
 
@@ -43,21 +45,25 @@ class JobForecast:
         return self.late_min > 0
 
 
-def job_forecast(
-    *, job: Job, now: datetime, schedule: JobSchedule | None = None
-) -> JobForecast | None:
-    """The forecast of a job with work left; None before it has tasks and after the last is done.
-
-    `schedule` is what `job_schedule` gave for the same moment, where it is at hand.
-    """
-    tasks = list(job.tasks.filter(status__in=Task.OPEN))
-    if not tasks:
+def job_forecast(*, job: Job, now: datetime) -> JobForecast | None:
+    """The forecast of a job with work left; None before it has tasks and after the last is done."""
+    work = job_work(job=job)
+    if not work.tasks:
         return None
-    rates = branch_rates(branch=job.branch)
-    people = len(crew_there(job=job, now=now))
-    left = [_left(task, rates) for task in tasks]
+    drawn = job_schedule(job=job, now=now, work=work)
+    return forecast_of(drawn, work, now=now, rates=branch_rates(branch=job.branch))
+
+
+def forecast_of(
+    drawn: JobSchedule, work: JobWork, *, now: datetime, rates: WorkRates
+) -> JobForecast | None:
+    """The same for a job whose schedule for this moment and whose work are at hand."""
+    if not work.tasks:
+        return None
+    job, people = drawn.job, work.there(now)
+    open_tasks = Counter((one.kind, one.people, one.weight_g) for one in work.tasks.values())
+    left = [one for task, count in open_tasks.items() for one in [_left(*task, rates)] * count]
     work_s = sum(one.takes_s * one.people for one in left)
-    drawn = schedule or job_schedule(job=job, now=now)
     unknown = _unknown(job, left, work_s)
     if drawn.made_at is not None and not drawn.left_over:
         rests_on, likely_at = ON_SCHEDULE, drawn.starts_at + timedelta(seconds=drawn.end_s)
@@ -70,16 +76,16 @@ def job_forecast(
     return _told(replace(unknown, rests_on=rests_on, people=people), now, ends)
 
 
-def _left(task: Task, rates: WorkRates) -> WorkLeft:
+def _left(kind: str, people: int, weight_g: int, rates: WorkRates) -> WorkLeft:
     takes_s = duration_s(
         rates,
-        kind=task.kind,
-        people=task.people,
-        weight_g=task.weight_g,
-        distance_mm=usual_way_mm(task.kind),
+        kind=kind,
+        people=people,
+        weight_g=weight_g,
+        distance_mm=usual_way_mm(kind),
         pads=DEFAULT_PADS,
     )
-    return WorkLeft(task.kind, task.people, takes_s)
+    return WorkLeft(kind, people, takes_s)
 
 
 def _unknown(job: Job, left: Sequence[WorkLeft], work_s: int) -> JobForecast:

@@ -7,7 +7,8 @@ from datetime import datetime
 
 from jobs.models import Assignment, CrewMember, Job, Task
 from jobs.selectors.floor_crew import member_key
-from jobs.selectors.floors import StoredSchedule, floor_schedule
+from jobs.selectors.floors import StoredSchedule
+from jobs.selectors.job_work import JobWork, job_work
 
 DONE, NOW, PLANNED = "done", "now", "planned"
 
@@ -57,23 +58,23 @@ class JobSchedule:
     left_over: tuple[Task, ...]
 
 
-def job_schedule(*, job: Job, now: datetime) -> JobSchedule:
-    """Bars for each of the crew, who has left included as long as there is something to show."""
-    given = list(
-        Assignment.objects.filter(task__job=job).select_related("task").order_by("given_at", "id")
-    )
-    begins = [job.window_start, *(one.given_at for one in given[:1])]
-    chart = _Chart(min(begins), now, floor_schedule(job=job))
-    bars = chart.of_assignments(given)
-    tasks = {task.key: task for task in job.tasks.filter(status__in=Task.OPEN)}
-    for key, planned in chart.planned(tasks, bars).items():
+def job_schedule(*, job: Job, now: datetime, work: JobWork | None = None) -> JobSchedule:
+    """Bars for each of the crew, who has left included as long as there is something to show.
+
+    `work` is the job's, where it is at hand.
+    """
+    at_hand = work or job_work(job=job)
+    begins = [job.window_start, *(one.given_at for one in at_hand.given[:1])]
+    chart = _Chart(min(begins), now, at_hand.stored)
+    bars = chart.of_assignments(at_hand.given)
+    for key, planned in chart.planned(at_hand.tasks, bars).items():
         bars[key] += planned
     people = [
         PersonBars(member, tuple(sorted(bars[member_key(member.pk)], key=lambda b: b.begin_s)))
-        for member in job.crew.select_related("user").order_by("id")
+        for member in at_hand.members
         if member.active or bars[member_key(member.pk)]
     ]
-    return chart.drawn(job, tuple(people), tasks)
+    return chart.drawn(job, tuple(people), at_hand.tasks)
 
 
 @dataclass(frozen=True, slots=True)

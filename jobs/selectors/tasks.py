@@ -19,7 +19,7 @@ from jobs.selectors.floors import usual_way_mm
 from loading.planner.plan import Fill, Placement
 from loading.planner.plan import LoadPlan as PlannedLoad
 from loading.planner.request import Item, LoadRequest
-from loading.selectors import plan_long_fields, plan_of
+from loading.selectors import plan_long_fields, plan_of, pull_sheet
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +46,14 @@ class TaskCard:
         """Whether the place in the tier is worth a look: for what goes into the truck."""
         into_the_truck = self.task.kind in ("carry", "load", "fill")
         return into_the_truck and self.task.tier is not None and self.task.wanted_tier is None
+
+    @property
+    def place(self) -> str | None:
+        """Where a loose piece is kept, as far as somebody has told it."""
+        lines = pull_sheet(plan=self.task.plan).lines
+        return next(
+            (line.place for line in lines if line.place and line.tag == self.task.tag), None
+        )
 
     @property
     def lane(self) -> str | None:

@@ -24,6 +24,7 @@ EVENT_WORDS: Final[Mapping[EventKind, str | Promise]] = {
     EventKind.VAULT_NOT_COME: _("vault from outside has not come yet"),
     EventKind.VAULT_NOT_FOUND: _("vault not found"),
     EventKind.VAULT_BLOCKED: _("vault cannot be reached"),
+    EventKind.VAULT_DAMAGED: _("vault damaged"),
     EventKind.VAULT_CLEARED: _("vault cleared from the dock"),
     EventKind.SEAL_BROKEN: _("seal broken"),
     EventKind.PIECE_UNPACKED: _("piece unpacked"),

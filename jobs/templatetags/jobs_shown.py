@@ -1,11 +1,14 @@
 """Small things that the floor's templates ask of tasks and mappings."""
 
 from collections.abc import Mapping
+from datetime import date
 from typing import Any
 
 from django import template
+from django.utils.formats import date_format
 from django.utils.functional import Promise
 from django.utils.safestring import SafeString
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from jobs.folding.finishing import FINISHED_BY, subject_of
@@ -30,6 +33,12 @@ def of(mapping: Mapping[Any, Any], key: object) -> object:
 @register.filter
 def times(count: int) -> range:
     return range(count)
+
+
+@register.filter
+def day_said(day: date) -> str:
+    """A day as a heading says it: Thursday 26 November 2026."""
+    return capfirst(date_format(day, _("l j F Y")))
 
 
 @register.filter
@@ -72,11 +81,6 @@ def task_event(task: Task) -> SafeString:
 def kind_label(task: Task) -> Promise | str:
     """`get_kind_display`, without hashing every translated choice for each of hundreds of rows."""
     return Task.Kind(task.kind).label
-
-
-@register.filter
-def status_label(task: Task) -> Promise | str:
-    return Task.Status(task.status).label
 
 
 @register.filter

@@ -2,11 +2,12 @@
 
 from uuid import UUID
 
-from django.http import Http404, HttpRequest
+from django.http import HttpRequest
 from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 
+from inventory.errors import NothingThere
 from inventory.models import Device, User
 from jobs.models import Job
 from jobs.selectors.access import job_demanded
@@ -28,7 +29,7 @@ def job_with_plan(request: HttpRequest, job_id: UUID) -> tuple[Job, LoadPlan]:
     """The job and its accepted plan; not found while there is none."""
     found = job_demanded(user=request.user, job_id=job_id)
     if found.plan is None:
-        raise Http404(_("This job has no accepted plan yet."))
+        raise NothingThere(_("This job has no accepted plan yet."))
     return found, found.plan
 
 

@@ -12,13 +12,12 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
 from inventory.models import User
-from inventory.permissions import user_may
+from inventory.permissions import user_at
 from jobs.errors import NotOfBranch, PlanHoldsNoLonger
 from jobs.forms import CrewForm, PlanForm, VersionsForm
 from jobs.models import Job
 from jobs.selectors.access import job_demanded
-from jobs.selectors.boards import day_board, job_board, versions_board
-from jobs.selectors.boards.standing import hands_on
+from jobs.selectors.boards import day_board, job_board, tasks_board, versions_board
 from jobs.selectors.days import day_of
 from jobs.services import crew_member_put, job_plan, job_plan_take
 from jobs.views.asking import page_or_part, signed_in, units
@@ -55,10 +54,7 @@ def job(request: HttpRequest, job_id: UUID) -> HttpResponse:
 def tasks(request: HttpRequest, job_id: UUID) -> HttpResponse:
     """All tasks of a job in tier order, with who has them."""
     found = job_demanded(user=request.user, job_id=job_id)
-    tasks = found.tasks.order_by("sequence", "key")
-    return render(
-        request, "jobs/tasks.html", {"job": found, "tasks": tasks, "hands": hands_on(found)}
-    )
+    return render(request, "jobs/tasks.html", {"job": found, "lines": tasks_board(job=found)})
 
 
 @require_GET
@@ -131,10 +127,11 @@ def crew(request: HttpRequest, job_id: UUID) -> HttpResponse:
 
 
 def _job_context(request: HttpRequest, found: Job, form: CrewForm) -> dict[str, object]:
+    user_may = user_at(user=request.user, branch=found.branch)
     may = {
-        "write": user_may(user=request.user, branch=found.branch, action="job.write"),
-        "plan": user_may(user=request.user, branch=found.branch, action="plan.make"),
-        "dispatch": user_may(user=request.user, branch=found.branch, action="job.dispatch"),
+        "write": user_may("job.write"),
+        "plan": user_may("plan.make"),
+        "dispatch": user_may("job.dispatch"),
     }
     return {
         "board": job_board(job=found, now=timezone.now()),

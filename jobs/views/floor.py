@@ -3,12 +3,13 @@
 from uuid import UUID
 
 from django.contrib.auth.decorators import login_required
-from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBadRequest
+from django.http import HttpRequest, HttpResponse, HttpResponseBadRequest
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET
 
+from inventory.errors import NothingThere
 from inventory.permissions import user_may
 from jobs.forms import PointForm
 from jobs.models import CrewMember
@@ -94,7 +95,7 @@ def loader(request: HttpRequest, job_id: UUID) -> HttpResponse:
     wanted = request.GET.get("tier", "")
     board = loader_board(job=found, plan=plan, tier=int(wanted) if wanted.isdecimal() else None)
     if wanted and board.sheet is None:
-        raise Http404(_("The plan has no such tier."))
+        raise NothingThere(_("The plan has no such tier."))
     shown = {
         "job": found,
         "board": board,

@@ -9,6 +9,7 @@ from django import forms
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.db import transaction
+from django.db.models import QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -17,7 +18,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_GET
 
-from inventory.errors import InventoryError
+from inventory.errors import InventoryError, NothingThere
 from inventory.forms import ConditionForm
 from inventory.models import Item, Release, SignedPaper
 from inventory.permissions import user_may, user_must
@@ -66,7 +67,9 @@ class JobForm(forms.Form):
         super().__init__(*args, **given)
         branch = release.shipment.branch
         self.branch, self.in_miles = branch, units == IMPERIAL
-        self.fields["besides"] = _other_releases(release)
+        others = _free_releases(release)
+        if others.exists():
+            self.fields["besides"] = _besides(others)
         trucks, docks = Truck.objects.filter(branch=branch), Dock.objects.filter(branch=branch)
         self.fields["truck"].queryset = trucks  # type: ignore[attr-defined]
         self.fields["dock"].queryset = docks  # type: ignore[attr-defined]
@@ -92,15 +95,19 @@ class _Besides(forms.ModelMultipleChoiceField):
         return f"{obj.shipment.reference}, {obj.reference}: {obj.receiver_name}"
 
 
-def _other_releases(release: Release) -> _Besides:
+def _free_releases(release: Release) -> QuerySet[Release]:
     """Other shipments' releases that nobody has put onto a truck yet."""
     free = Release.objects.filter(
         shipment__branch=release.shipment.branch, loads=None, loads_besides=None
     )
     free = free.exclude(shipment=release.shipment).filter(shipment__items__left_at=None)
+    return free.select_related("shipment").distinct()
+
+
+def _besides(releases: QuerySet[Release]) -> _Besides:
     return _Besides(
         label=_("Also aboard, delivered after it"),
-        queryset=free.select_related("shipment").distinct(),
+        queryset=releases,
         required=False,
         widget=forms.CheckboxSelectMultiple,
     )
@@ -251,7 +258,7 @@ def record_signed(request: HttpRequest, job_id: UUID, kind: str, version: int) -
     papers = SignedPaper.objects.filter(kind=kind, subject=subject)
     paper = get_object_or_404(papers, version=version)
     if not paper_is_as_signed(paper=paper):
-        raise Http404(_("This paper is not what was signed."))
+        raise NothingThere(_("This paper is not what was signed."))
     response = HttpResponse(bytes(paper.content), content_type="application/pdf")
     response["Content-Disposition"] = f'inline; filename="{kind}-{version}.pdf"'
     return response
@@ -328,7 +335,7 @@ def _job_made(release: Release, form: JobForm) -> Job:
         dock=told["dock"],
         reference=told["reference"],
         distance_km=form.distance_km(),
-        besides=list(told["besides"]),
+        besides=list(told.get("besides", ())),
     )
     start, end = form.window()
     return job_create(load=load, day=told["day"], window_start=start, window_end=end)

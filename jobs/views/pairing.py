@@ -1,5 +1,6 @@
 """Pairing a crew member's phone for a shift: the dispatcher shows a code, the phone takes it."""
 
+from urllib.parse import urlsplit
 from uuid import UUID
 
 import segno
@@ -44,7 +45,7 @@ def phone_code(request: HttpRequest, job_id: UUID, member_id: int) -> HttpRespon
     member = get_object_or_404(found.crew.select_related("user", "job"), pk=member_id)
     pairing, code = pairing_create(member=member, by=signed_in(request), now=timezone.now())
     address = request.build_absolute_uri(reverse("jobs:pair", args=[code]))
-    picture = segno.make_qr(address, error="m").svg_inline(scale=6, border=4, svgclass="qr")
+    picture = segno.make_qr(address, error="m").svg_inline(border=4, svgclass="qr", omitsize=True)
     shown = {"job": found, "member": member, "pairing": pairing}
     return render(request, "jobs/phone_code.html", shown | {"address": address, "qr": picture})
 
@@ -66,13 +67,14 @@ def pair(request: HttpRequest, code: str) -> HttpResponse:
     """What the QR code opens on the phone. Taking it needs a press: a preview must not spend it.
 
     The code is the secret that proves the press. A token in the form would be stale as soon as
-    somebody signs in in another window of the same browser.
+    somebody signs in in another window of the same browser. A press on another site's page, which
+    could make this browser somebody else's phone, only opens ours.
     """
     now = timezone.now()
     pairing = pairing_open(code=code, now=now)
     if pairing is None:
         raise CodeSpent
-    if request.method == "GET":
+    if request.method == "GET" or _pressed_elsewhere(request):
         return render(request, "jobs/pair.html", {"pairing": pairing})
     label = request.headers.get("User-Agent", "")
     device, token = pairing_take(code=code, label=_label(label), now=now)
@@ -87,6 +89,12 @@ def pair(request: HttpRequest, code: str) -> HttpResponse:
         samesite="Lax",
     )
     return answer
+
+
+def _pressed_elsewhere(request: HttpRequest) -> bool:
+    """Whether a form of another site was sent; browsers name the site with everything they post."""
+    origin = request.headers.get("Origin")
+    return origin is not None and urlsplit(origin).netloc != request.get_host()
 
 
 def _label(agent: str) -> str:

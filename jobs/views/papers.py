@@ -3,11 +3,12 @@
 from uuid import UUID
 
 from django.contrib.auth.decorators import login_required
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET
 
+from inventory.errors import NothingThere
 from jobs.selectors.boards import whole_board
 from jobs.selectors.lanes import job_forklift_day, job_lanes_shared
 from jobs.views.asking import job_with_plan, units
@@ -20,9 +21,9 @@ from loading.selectors import (
     plan_tier_picture,
     plan_truck_pictures,
     plan_warehouse_pictures,
-    pull_sheet,
     tier_sheets,
 )
+from loading.views.plan_parts import plan_warehouse_part
 
 
 @require_GET
@@ -34,7 +35,7 @@ def pulls(request: HttpRequest, job_id: UUID) -> HttpResponse:
     shown = {
         "job": found,
         "plan": plan,
-        "sheet": pull_sheet(plan=plan),
+        "warehouse_part": plan_warehouse_part(plan=plan, units=units(request)),
         "dock": dock_report(plan=plan),
         "study": dock_study_latest(plan=plan),
         "after_loads": plan_of(plan=plan)[0].after_loads,
@@ -53,7 +54,7 @@ def tier(request: HttpRequest, job_id: UUID, number: int = 1) -> HttpResponse:
     found, plan = job_with_plan(request, job_id)
     sheets = {sheet.tier: sheet for sheet in tier_sheets(plan=plan)}
     if number not in sheets:
-        raise Http404(_("The plan has no such tier."))
+        raise NothingThere(_("The plan has no such tier."))
     shown = {
         "job": found,
         "plan": plan,

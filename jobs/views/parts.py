@@ -37,7 +37,10 @@ def loader_part(
 def warehouse_lines(
     request: HttpRequest, *, job: Job, plan: LoadPlan, board: WarehouseBoard
 ) -> SafeString:
-    """What is still to be fetched and put away, each line kept by itself."""
+    """What is still to be fetched and put away, each line kept by itself: on top what can be done.
+
+    A vault that is not empty yet is cleared by no one, however early its line comes.
+    """
     pictures = plan_warehouse_pictures(plan=plan, units=units(request))
     seen = {move.step: move.svg for move in pictures.moves}
 
@@ -59,8 +62,11 @@ def warehouse_lines(
             },
         )
 
-    first = 1 if board.stows else 0
-    lines = (text(number, entry) for number, entry in enumerate(board.entries, first))
+    first = next((n for n, entry in enumerate(board.entries) if entry.can_begin), 0)
+    waiting = (*board.entries[:first], *board.entries[first + 1 :])
+    entries = (*board.entries[first : first + 1], *waiting)
+    # A vault from outside stands above them all.
+    lines = (text(number, entry) for number, entry in enumerate(entries, bool(board.stows)))
     return completed(request, "".join(lines))
 
 

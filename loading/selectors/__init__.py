@@ -25,6 +25,7 @@ from loading.selectors.plan_pictures import (
 from loading.selectors.plans import (
     load_latest_plan,
     load_plan_demanded,
+    load_plan_versions,
     plan_long_fields,
     plan_of,
 )
@@ -70,6 +71,7 @@ __all__ = [
     "load_labels",
     "load_latest_plan",
     "load_plan_demanded",
+    "load_plan_versions",
     "load_request_document",
     "load_shipments",
     "loads_of_shipment",

@@ -2,6 +2,9 @@
 
 from typing import Final
 
+from django.db.models import Func, IntegerField, QuerySet
+from django.db.models.fields.json import KeyTransform
+
 from loading.errors import NoPlanYet
 from loading.models import Load, LoadPlan
 from loading.planner.plan import LoadPlan as PlannedLoad
@@ -22,8 +25,20 @@ def plan_long_fields(path: str) -> tuple[str, ...]:
     return tuple(f"{path}__{name}" for name in _LONG)
 
 
+def load_plan_versions(*, load: Load) -> QuerySet[LoadPlan]:
+    """All plans of a load, the newest first, without documents: `pieces` loaded, and `left`."""
+    return load.plans.defer(*_LONG).annotate(pieces=_count("placements"), left=_count("left_off"))
+
+
+def _count(name: str) -> Func:
+    """How many a stored plan's document has, counted where it lies."""
+    listed = KeyTransform(name, "document")
+    return Func(listed, function="jsonb_array_length", output_field=IntegerField())
+
+
 def load_latest_plan(*, load: Load) -> LoadPlan | None:
-    return load.plans.order_by("-version").first()
+    """The newest version, whose documents are read from the database only where asked for."""
+    return load.plans.defer(*_LONG).order_by("-version").first()
 
 
 def load_plan_demanded(*, load: Load, version: int | None = None) -> LoadPlan:

@@ -19,15 +19,12 @@ from loading.selectors import (
     plan_may_drive,
     plan_of,
     plan_second_trips,
-    plan_tier_picture,
     plan_truck_pictures,
     plan_warehouse_pictures,
-    pull_sheet,
-    road_sheet,
-    tier_sheets,
 )
 from loading.services import load_second_trip, plan_paper_demand
 from loading.views.pdf import pdf_response
+from loading.views.plan_parts import plan_road_part, plan_tiers_part, plan_warehouse_part
 
 PAPER_NAMES = {
     "pull-sheet": _("Pull sheet"),
@@ -46,10 +43,6 @@ def plan_page(request: HttpRequest, plan_id: int) -> HttpResponse:
     plan, units = _plan_demanded(request, plan_id), _units(request)
     _, planned = plan_of(plan=plan)
     side, top = plan_truck_pictures(plan=plan, units=units)
-    tiers = [
-        (sheet, plan_tier_picture(plan=plan, tier=sheet.tier, units=units))
-        for sheet in tier_sheets(plan=plan)
-    ]
     shown = {
         "plan": plan,
         "branch": plan.load.branch,
@@ -57,11 +50,11 @@ def plan_page(request: HttpRequest, plan_id: int) -> HttpResponse:
         "may_drive": plan_may_drive(plan=plan),
         "side": side,
         "top": top,
-        "pull_sheet": pull_sheet(plan=plan),
+        "warehouse_part": plan_warehouse_part(plan=plan, units=units),
         "dock": dock_report(plan=plan),
         "study": dock_study_latest(plan=plan),
         "pictures": plan_warehouse_pictures(plan=plan, units=units),
-        "tiers": tiers,
+        "tiers_part": plan_tiers_part(plan=plan, units=units),
         "units": units,
         "second_trips": plan_second_trips(plan=plan),
         "may_split": user_may(user=request.user, branch=plan.load.branch, action="plan.make"),
@@ -111,7 +104,8 @@ def _plan_demanded(request: HttpRequest, plan_id: int) -> LoadPlan:
     stored = LoadPlan.objects.select_related(
         "load__branch", "load__truck", "load__release__shipment"
     )
-    plan = stored.filter(pk=plan_id).first()
+    # What is shown of the documents is kept: see `plan_of`.
+    plan = stored.defer("request_document", "document").filter(pk=plan_id).first()
     if plan is None or not user_may(user=request.user, branch=plan.load.branch, action="plan.read"):
         raise Http404
     return plan
@@ -128,8 +122,7 @@ def road_page(request: HttpRequest, plan_id: int) -> HttpResponse:
     shown = {
         "plan": plan,
         "branch": plan.load.branch,
-        "road": road_sheet(plan=plan),
-        "units": _units(request),
+        "road_part": plan_road_part(plan=plan, units=_units(request)),
     }
     return render(request, "loading/road.html", shown)
 

@@ -14,10 +14,12 @@ from PIL import Image
 from playwright.sync_api import Page, expect
 
 from inventory.labels.codes import tag_code, vault_code
+from inventory.models import User
 from jobs.models import Job
-from jobs.services import tasks_assign
+from jobs.services import events_record, tasks_assign
 from tests.browser.conftest import CHROMIUM, FLAGS, killed_at_the_end
-from tests.browser.floor import set_up
+from tests.browser.floor import is_live, set_up
+from tests.jobs.reports import report
 from tests.jobs.stage import NOW
 
 if TYPE_CHECKING:
@@ -79,6 +81,19 @@ def test_a_scanner_that_types_finds_the_line(enter: Enter) -> None:
     expect(page.locator(".work > .found")).to_have_attribute("data-subject", "V1")
     page.evaluate(SCANNED, tag_code(lot_number="77900", label_color="blue", number="007"))
     expect(page.locator(".work > .found")).to_have_attribute("data-subject", "007")
+
+
+def test_what_was_found_stays_when_others_report(enter: Enter) -> None:
+    job, page = _warehouse(enter)
+    is_live(page)
+    page.evaluate(SCANNED, vault_code(code="V2"))
+    found = page.locator(".work > .found")
+    expect(found).to_have_attribute("data-subject", "V2")
+    told = [report("vault_moved", vault="X9", lane="L2")]
+    events_record(job=job, events=told, actor=User.objects.get(username="lou"), now=NOW)
+    expect(page.locator("[data-subject='X9']")).to_have_count(0)
+    expect(found).to_have_attribute("data-subject", "V2")
+    expect(found.get_by_role("button", name="It is on the dock")).to_be_focused()
 
 
 def test_a_mistyped_code_is_noticed(enter: Enter) -> None:

@@ -81,11 +81,13 @@ def test_a_change_on_one_phone_is_on_the_others(enter: Enter) -> None:
     helper = enter(crew["hanne"].user, "/my-task/")
     for page in (loader, day, helper):
         is_live(page)
-    for said in ("It is shifted", "It is on the dock"):
-        warehouse.get_by_role("button", name=said).first.click()
+    now = warehouse.locator(".work > .now")
+    for vault, said in (("X9", "It is shifted"), ("V1", "It is on the dock")):
+        expect(now).to_have_attribute("data-subject", vault)
+        now.get_by_role("button", name=said).click()
         all_sent(warehouse)
         _hand_out(job)
-        expect(warehouse.locator(".work > .now")).not_to_contain_text(said)
+        expect(now).not_to_have_attribute("data-subject", vault)
     expect(day.get_by_text("2 of 31 tasks done")).to_be_visible()
     for name in ("Fetch 007 mattress", "Unpack 001 chest of drawers"):
         expect(helper.get_by_role("heading", name=name)).to_be_visible()

@@ -5,14 +5,21 @@ import json
 from types import ModuleType
 
 import pytest
-from django.http import HttpResponse
+from django.http import Http404, HttpResponse
 from django.test import Client, RequestFactory
+from django.utils import translation
 from rest_framework import exceptions, serializers
 from rest_framework.test import APIRequestFactory
 from rest_framework.views import APIView
 
-from config.problems import KINDS, ProblemMiddleware, permission_denied, problem_of
-from inventory.errors import ImportFault, ImportRefusedError, TagTakenError
+from config.problems import (
+    KINDS,
+    ProblemMiddleware,
+    page_not_found,
+    permission_denied,
+    problem_of,
+)
+from inventory.errors import ImportFault, ImportRefusedError, NothingThere, TagTakenError
 
 
 class _Lines(serializers.Serializer):  # type: ignore[type-arg]
@@ -101,7 +108,7 @@ def test_a_page_shows_the_error_to_a_person_and_tells_it_to_a_program(rf: Reques
     assert page
     assert document
     assert (page.status_code, document.status_code) == (409, 409)
-    assert "tag 0412 is on another piece" in page.content.decode()
+    assert "Tag 0412 is on another piece" in page.content.decode()
     assert document["Content-Type"] == "application/problem+json"
     assert middleware.process_exception(rf.get("/"), ZeroDivisionError()) is None
 
@@ -132,3 +139,40 @@ def test_every_typed_error_of_an_app_has_a_kind(app: str) -> None:
     assert named
     assert {cls.__name__ for cls in named if not any(k in KINDS for k in cls.__mro__)} == set()
     assert problem_of(base()) is None
+
+
+def test_nothing_there_is_said_in_the_readers_language(client: Client) -> None:
+    with translation.override("en"):  # the last request's language would stay for other tests
+        of_api, of_page = (
+            client.get(address, headers={"Accept-Language": "es"})
+            for address in ("/api/no-such/", "/no-such/")
+        )
+
+    assert of_api.json()["detail"] == "No hay nada en esta dirección."
+    assert "No hay nada en esta dirección." in of_page.content.decode()
+
+
+@pytest.mark.parametrize(
+    ("error", "said"),
+    [
+        (Http404("No Job matches the given query."), "There is nothing at this address."),
+        (NothingThere("no plan yet"), "no plan yet"),
+    ],
+)
+def test_what_is_not_there_is_said_for_a_person(
+    rf: RequestFactory, error: Http404, said: str
+) -> None:
+    _, _, told = told_by_api(error)
+    page = page_not_found(rf.get("/"), error)
+
+    assert (told["title"], told["detail"]) == ("Not found", said)
+    assert said.lower() in page.content.decode().lower()
+    assert "matches" not in page.content.decode()
+
+
+def test_an_address_that_only_takes_presses_says_so(client: Client) -> None:
+    """Whoever has to sign in first comes back to it without a press."""
+    answer = client.get("/sign-out/")
+
+    assert (answer.status_code, answer["Allow"]) == (405, "POST, OPTIONS")
+    assert "press again" in answer.content.decode()

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 from uuid import UUID
 
 import pytest
 from django.apps import apps
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
 
 from inventory.labels.codes import tag_code, vault_code
 from inventory.selectors import request_parts
@@ -236,3 +240,38 @@ def test_a_stop_is_added_later_and_the_next_request_has_it(
     assert isinstance(items, list)
     assert [(item["tag"], item["stop"]) for item in items] == [("001", 1), ("002", 2)]
     assert "stop 2" in client.get(where).content.decode()
+
+
+def test_a_shipments_pieces_are_listed_with_tag_place_and_size(
+    shipment: Shipment,
+    vault: Vault,
+    make_item: Callable[..., Item],
+    page: Callable[..., Client],
+) -> None:
+    chest = make_item("001", name="<b>chest</b>", vault=vault, vault_position=3, stop=2)
+    left = datetime(2026, 5, 4, 3, 0, tzinfo=UTC)
+    make_item("002", left_at=left, left_vault="V7")
+    shipment.branch.time_zone = "America/Denver"
+    shipment.branch.save()
+    shown = page().get(address(shipment)).content.decode()
+    assert (
+        f'<a href="{reverse("jobs:piece", args=[chest.pk])}">&lt;b&gt;chest&lt;/b&gt;</a>' in shown
+    )
+    assert "vault V100, 3 from the door <span" in shown
+    assert ">stop 2</span>" in shown
+    assert "left 05/03/2026 out of vault V7" in shown
+    assert "1 ft 3½ in" in shown
+
+
+def test_a_shipments_page_asks_as_often_for_many_pieces_as_for_one(
+    shipment: Shipment, make_item: Callable[..., Item], page: Callable[..., Client]
+) -> None:
+    client, counts = page(), []
+    for number in range(1, 40):
+        make_item(f"{number:03d}", kind_confirmed=False)
+        if number in (1, 39):
+            client.get(address(shipment))
+            with CaptureQueriesContext(connection) as queries:
+                client.get(address(shipment))
+            counts.append(len(queries))
+    assert counts[0] == counts[1]

@@ -82,7 +82,7 @@ def test_crews_are_proposed_with_reasons_and_accepted(
     assert "Crews are being proposed" in text(office)
     day_crews_make(branch_id=branch.pk, day=DAY, worker="w", now=NOW, balance=one_crew_each)
     shown = text(office)
-    for said in ("leads the loading", "gets the vaults", "It ends 180 minutes before its window"):
+    for said in ("leads the loading", "gets the vaults", "It ends 3 h 0 min before its window"):
         assert said in shown
     one = {"job": accepted.pk, "person": people["lou"].pk, "pin": "on"}
     office.post(f"{PAGE}accept/", one, headers=HTML)

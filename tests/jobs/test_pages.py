@@ -2,6 +2,7 @@
 
 import json
 import re
+from copy import deepcopy
 from uuid import uuid4
 
 import pytest
@@ -177,6 +178,21 @@ def test_a_task_says_what_from_where_to_where(hand: Client) -> None:
     assert "X9" in text
     assert "lane L1" in text
     assert "lane L2" in text
+
+
+def test_a_loose_piece_says_where_it_is_kept(accepted: Job, dispatcher: User) -> None:
+    request = deepcopy(accepted.plan.request_document)
+    next(one for one in request["items"] if one["tag"] == "007")["place"] = "bay 9"
+    plan = store_plan(accepted.load, request=request)
+    job_accept_plan(job=accepted, plan=plan, by=dispatcher, now=NOW)
+    hugo = crew_member_put(
+        job=accepted, user=make_person(accepted.branch, "hugo", "helper"), part="helper"
+    )
+    task = accepted.tasks.get(key="fetch:007")
+    Assignment.objects.create(task=task, member=hugo, person=hugo.user, given_at=NOW)
+    client = Client()
+    client.force_login(hugo.user)
+    assert "<dd>bay 9</dd>" in _text(client, "/my-task/")
 
 
 def test_a_heavy_piece_says_with_whom_and_how(
@@ -459,3 +475,12 @@ def test_what_goes_back_is_told_as_put_back(office: Client, job: Job, load: Load
     assert "It is put back" in entry
     assert "piece_returned" in entry.partition("data-tell")[2]
     assert "piece_fetched" not in entry
+
+
+def test_a_damaged_vault_is_noted_on_the_jobs_page(
+    office: Client, accepted: Job, dispatcher: User
+) -> None:
+    told = [report("vault_damaged", vault="V1", note="skid broken")]
+    events_record(job=accepted, events=told, actor=dispatcher, now=NOW)
+    text = _text(office, reverse("jobs:job", args=[accepted.id]))
+    assert '<span class="tag">V1</span> skid broken' in text

@@ -139,6 +139,18 @@ def test_a_pairing_page_outlives_signing_in_beside_it(lou: CrewMember) -> None:
     assert browser.post(f"/pair/{code}/").status_code == 302
 
 
+@pytest.mark.parametrize("origin", ["https://elsewhere.example", "null"])
+def test_a_press_on_another_sites_page_pairs_nothing(lou: CrewMember, origin: str) -> None:
+    _, code = pairing_create(member=lou, by=None, now=timezone.now())
+    browser = Client()
+    answer = browser.post(f"/pair/{code}/", headers={"Origin": origin})
+    assert (answer.status_code, dict(answer.cookies)) == (200, {})
+    assert not Device.objects.exists()
+    assert (
+        browser.post(f"/pair/{code}/", headers={"Origin": "http://testserver"}).status_code == 302
+    )
+
+
 def test_a_form_that_is_too_old_says_so(lou: CrewMember) -> None:
     browser = Client(enforce_csrf_checks=True)
     browser.force_login(lou.user)

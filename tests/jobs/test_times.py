@@ -5,7 +5,9 @@ from datetime import timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from inventory.models import User
@@ -16,11 +18,11 @@ from jobs.selectors.floor_crew import member_key
 from jobs.selectors.forecasts import job_forecast
 from jobs.selectors.schedules import DONE, Bar, job_schedule
 from jobs.selectors.schedules import NOW as IN_HAND
-from jobs.services import events_record, job_create, tasks_assign
+from jobs.services import events_record, job_accept_plan, job_create, tasks_assign
 from jobs.templatetags.jobs_shown import minutes_said
 from loading.models import Load
 from tests.jobs.reports import report
-from tests.jobs.stage import DAY, NOW
+from tests.jobs.stage import DAY, NOW, make_job, make_load_at_another_dock
 
 ZONE = ZoneInfo("America/Chicago")
 ADDRESS = f"/days/{DAY}/times/"
@@ -62,7 +64,7 @@ def scheduled(accepted: Job, crew: dict[str, CrewMember]) -> Job:
 
 def _drawn(job: Job, width: int = 1180) -> str:
     schedule = job_schedule(job=job, now=NOW)
-    forecast = job_forecast(job=job, now=NOW, schedule=schedule)
+    forecast = job_forecast(job=job, now=NOW)
     return schedule_svg(schedule, forecast, zone=ZONE, width=width)
 
 
@@ -180,3 +182,20 @@ def test_only_what_one_may_see(client: Client, scheduled: Job, stranger: User) -
 )
 def test_minutes_are_said_as_hours_where_they_are_many(minutes: int, said: str) -> None:
     assert minutes_said(minutes) == said
+
+
+def test_a_day_asks_as_often_for_several_jobs_as_for_one(
+    client: Client, scheduled: Job, dispatcher: User
+) -> None:
+    client.force_login(dispatcher)
+    counts = []
+    for jobs in (1, 2):
+        if jobs == 2:
+            other = make_load_at_another_dock(scheduled.branch, [{"do": "fetch", "tag": "007"}])
+            plan = other.plans.get()
+            job_accept_plan(job=make_job(other), plan=plan, by=dispatcher, now=NOW)
+        assert client.get(ADDRESS).content.count(b'<section class="times">') == jobs
+        with CaptureQueriesContext(connection) as queries:
+            client.get(ADDRESS)
+        counts.append(len(queries))
+    assert counts[0] == counts[1]

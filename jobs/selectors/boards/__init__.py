@@ -6,6 +6,7 @@ from jobs.selectors.boards.hands import HandsBoard, hands_board
 from jobs.selectors.boards.helper import HelperBoard, helper_board
 from jobs.selectors.boards.loader import LoaderBoard, LoaderLine, loader_board
 from jobs.selectors.boards.sheet import SheetBoard, sheet_board, sheet_tasks
+from jobs.selectors.boards.tasks import TaskLine, tasks_board
 from jobs.selectors.boards.versions import VersionsBoard, versions_board
 from jobs.selectors.boards.warehouse import PullEntry, WarehouseBoard, warehouse_board
 from jobs.selectors.boards.whole import WholeBoard, whole_board
@@ -20,6 +21,7 @@ __all__ = [
     "LoaderLine",
     "PullEntry",
     "SheetBoard",
+    "TaskLine",
     "VersionsBoard",
     "WarehouseBoard",
     "WholeBoard",
@@ -31,6 +33,7 @@ __all__ = [
     "loader_board",
     "sheet_board",
     "sheet_tasks",
+    "tasks_board",
     "versions_board",
     "warehouse_board",
     "whole_board",

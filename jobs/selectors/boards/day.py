@@ -17,6 +17,7 @@ from jobs.selectors.forklift_turns import another_first
 from jobs.selectors.notices import notice_of
 from jobs.selectors.states import state_of
 from loading.models import LoadPlan, PlanRun
+from loading.selectors import load_plan_versions
 
 CONFLICTS_SHOWN = 20
 TOLD_FOR = timedelta(minutes=30)
@@ -53,7 +54,10 @@ class DayLine:
 
 @dataclass(frozen=True, slots=True)
 class JobBoard:
-    """One job with the versions of its plan, the last planning, and what was reported."""
+    """One job with the versions of its plan, the last planning, and what was reported.
+
+    `exceptions` are of pieces and, by their codes, of vaults.
+    """
 
     line: DayLine
     plans: Sequence[LoadPlan]
@@ -78,12 +82,17 @@ def job_board(*, job: Job, now: datetime) -> JobBoard:
     )
     return JobBoard(
         line=_line(counted, now),
-        plans=list(job.load.plans.order_by("-version")),
-        run=job.load.runs.first(),
+        plans=list(load_plan_versions(load=job.load).order_by("-version")),
+        run=job.load.runs.defer("request_document").first(),
         pads=pads_in_truck(state),
-        exceptions=state["exceptions"],
+        exceptions=[*state["exceptions"], *_vaults_damaged(state)],
         conflicts=list(conflicts.select_related("actor").order_by("-sequence")[:CONFLICTS_SHOWN]),
     )
+
+
+def _vaults_damaged(state: State) -> Iterator[dict[str, str]]:
+    for code, said in state["vault_damage"].items():
+        yield {"tag": code, "note": said["value"]}
 
 
 def _counted(jobs: QuerySet[Job], now: datetime) -> QuerySet[Job]:

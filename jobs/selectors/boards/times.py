@@ -7,9 +7,12 @@ from datetime import date, datetime
 from inventory.models import User
 from inventory.permissions import branches_where
 from jobs.models import Job
+from jobs.scheduling.rates import WorkRates
 from jobs.selectors.access import jobs_visible
-from jobs.selectors.forecasts import JobForecast, job_forecast
+from jobs.selectors.forecasts import JobForecast, forecast_of
+from jobs.selectors.job_work import JobWork, jobs_work
 from jobs.selectors.proposals import DayProposals, day_proposals
+from jobs.selectors.rates import branch_rates
 from jobs.selectors.schedules import JobSchedule, job_schedule
 
 
@@ -31,8 +34,11 @@ class TimesBoard:
 
 
 def times_board(*, user: User, day: date, now: datetime) -> TimesBoard:
-    """All jobs of a day that a person may see. Each job costs a fixed number of queries."""
-    lines = [_line(job, now) for job in jobs_visible(user=user).filter(day=day)]
+    """All jobs of a day that a person may see. Each branch costs a fixed number of queries."""
+    jobs = list(jobs_visible(user=user).filter(day=day))
+    work = jobs_work(jobs=jobs)
+    rates = {branch: branch_rates(branch=branch) for branch in {job.branch for job in jobs}}
+    lines = [_line(job, work[job.pk], rates[job.branch], now) for job in jobs]
     branches = branches_where(user=user, action="job.dispatch").filter(jobs__day=day).distinct()
     return TimesBoard(
         lines=sorted(lines, key=_order),
@@ -40,9 +46,9 @@ def times_board(*, user: User, day: date, now: datetime) -> TimesBoard:
     )
 
 
-def _line(job: Job, now: datetime) -> TimesLine:
-    schedule = job_schedule(job=job, now=now)
-    return TimesLine(job, schedule, job_forecast(job=job, now=now, schedule=schedule))
+def _line(job: Job, work: JobWork, rates: WorkRates, now: datetime) -> TimesLine:
+    schedule = job_schedule(job=job, now=now, work=work)
+    return TimesLine(job, schedule, forecast_of(schedule, work, now=now, rates=rates))
 
 
 def _order(line: TimesLine) -> tuple[int, bool, datetime]:

@@ -140,9 +140,11 @@
   }
   function fetchPart() {
     htmx.ajax("GET", board().dataset.address, { target: "#board", swap: "innerHTML" }).then(() => {
-      const { changed, focus } = left;
+      const { changed, focus, lines } = left;
       served = foldsOf();
       changed.forEach(([id, open]) => { const one = document.getElementById(id); if (one) one.open = open; });
+      lines.forEach(([line, classes]) => $$("[data-work] > li").find((one) => lineOf(one) === line)?.classList.add(...classes));
+      if (lines.length && document.activeElement === document.body) $("[data-work] > li.found button.primary")?.focus({ preventScroll: true });
       if (focus && document.getElementById(focus)) document.getElementById(focus).focus({ preventScroll: true });
       mark();
     }).catch(() => {});
@@ -150,14 +152,17 @@
   /* What the person has opened or shut by the moment the part is changed, not when it was asked for;
      the rest opens and shuts as the server has it. */
   const foldsOf = () => new Map(board() ? $$("details[id]", board()).map((one) => [one.id, one.open]) : []);
-  let served = foldsOf(), left = { changed: [], focus: "" };
+  let served = foldsOf(), left = { changed: [], focus: "", lines: [] };
+  /* Lines that somebody tapped open, or brought up by scanning. */
+  const lineOf = ({ dataset }) => `${dataset.subject} ${dataset.finish}`;
+  const linesOpen = () => $$("[data-work] > li.open").map((line) => [lineOf(line), ["open", "found"].filter((name) => line.classList.contains(name))]);
   /* Signed out, or the phone's leave is over: the server says so on a page of its own. */
   document.addEventListener("htmx:beforeSwap", (event) => {
     const { xhr } = event.detail, asked = new URL(board().dataset.address, location.href);
     if (xhr.status !== 401 && new URL(xhr.responseURL).pathname === asked.pathname) {
       if (isBusy()) { stale = true; event.preventDefault(); }
       const changed = [...foldsOf()].filter(([id, open]) => served.get(id) !== open);
-      left = { changed, focus: document.activeElement?.id };
+      left = { changed, focus: document.activeElement?.id, lines: linesOpen() };
       return;
     }
     event.preventDefault();

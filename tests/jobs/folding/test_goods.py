@@ -15,7 +15,7 @@ from jobs.folding import (
     task_outcomes,
 )
 from jobs.folding.kinds import FIELDS
-from jobs.folding.state import LOADED, ON_FLOOR, STORED, is_paused, pads_in_truck, piece_of
+from jobs.folding.state import LOADED, ON_DOCK, ON_FLOOR, STORED, is_paused, pads_in_truck, piece_of
 from tests.jobs.folding.test_outcome import Work
 from tests.jobs.reports import sample_payload
 
@@ -229,6 +229,19 @@ def test_a_seal_is_as_was_seen_last() -> None:
         for at_ms, seal, intact in ((2, "88", True), (1, "87", False))
     ]
     assert fold(seen)["seals"]["V1"]["value"] == {"seal": "88", "intact": True}
+
+
+def test_a_damaged_vault_is_moved_all_the_same() -> None:
+    seen = [
+        _event(EventKind.VAULT_DAMAGED, at_ms, vault="V1", note=note)
+        for at_ms, note in ((2, "skid broken"), (1, "door bent"))
+    ]
+    state = fold([*seen, seen[0], _event(EventKind.VAULT_PULLED, vault="V1")])
+    assert state["vault_damage"]["V1"]["value"] == "skid broken"
+    assert state["vaults"]["V1"]["stage"] == ON_DOCK
+    assert fold(seen[::-1])["vault_damage"] == fold(seen)["vault_damage"]
+    undone = _event(EventKind.UNDONE, event=seen[0].uuid)
+    assert fold([*seen[:1], undone])["vault_damage"] == {}
 
 
 def test_begun_work_is_begun_once() -> None:
