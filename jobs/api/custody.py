@@ -4,8 +4,8 @@ from typing import Any
 from urllib.parse import quote
 from uuid import UUID
 
-from django.http import Http404
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
@@ -14,6 +14,7 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from inventory.condition import Mark, condition_marks
+from inventory.errors import NothingThere
 from jobs.custody.accounting import End
 from jobs.custody.epcis import Names, epcis_document
 from jobs.custody.log import CustodyEvent
@@ -86,7 +87,7 @@ class PieceEpcisView(APIView):
 
 def _demand_known(job: Job, tag: str) -> None:
     if tag not in {account.tag for account in job_tags(job=job)}:
-        raise Http404(f"this job has no piece {tag}")
+        raise NothingThere(_("this job has no piece %(tag)s") % {"tag": tag})
 
 
 def _names(request: Request, job: Job, tag: str) -> Names:

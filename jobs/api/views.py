@@ -4,7 +4,6 @@ from typing import Any
 from uuid import UUID
 
 from django.db.models import QuerySet
-from django.http import Http404
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from drf_spectacular.types import OpenApiTypes
@@ -17,6 +16,7 @@ from rest_framework.response import Response
 from rest_framework.serializers import BaseSerializer
 from rest_framework.viewsets import GenericViewSet, ViewSet
 
+from inventory.errors import NothingThere
 from inventory.models import Branch, Device, User
 from inventory.permissions import user_may
 from jobs.api import serializers as forms
@@ -247,4 +247,4 @@ def _key(text: str) -> UUID:
     try:
         return UUID(text)
     except ValueError:
-        raise Http404(f"there is no job {text}") from None
+        raise NothingThere(_("there is no job %(key)s") % {"key": text}) from None

@@ -3,10 +3,10 @@
 from typing import Any
 
 from django.db.models import QuerySet
-from django.http import Http404
+from django.utils.translation import gettext as _
 from rest_framework.request import Request
 
-from inventory.errors import NotPermittedError
+from inventory.errors import NothingThere, NotPermittedError
 from inventory.models import Branch
 from inventory.permissions import user_may
 from inventory.selectors import branch_visible
@@ -26,13 +26,15 @@ def branch_named(request: Request, code: str) -> Branch:
     for branch in branches_read(request):
         if branch.code == code:
             return branch
-    raise Http404(f"there is no branch {code}")
+    raise NothingThere(_("there is no branch %(code)s") % {"code": code})
 
 
 def one_of(queryset: QuerySet[Any], kind: str, **named: Any) -> Any:
+    """The one of that name; `kind` is what the field that names it is called."""
     found = queryset.filter(**named).first()
     if found is None:
-        raise Http404(f"there is no {kind} {next(iter(named.values()))}")
+        name = next(iter(named.values()))
+        raise NothingThere(_("there is no %(kind)s %(name)s") % {"kind": kind, "name": name})
     return found
 
 

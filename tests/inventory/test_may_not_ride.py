@@ -113,4 +113,4 @@ def test_its_texts_are_found_for_translation_and_told_in_the_readers_language() 
     assert (caution.said, caution.advice) == (caution.group, caution.what_to_do)
     with override("es"):
         assert caution.said == "gas"
-        assert caution.advice.startswith("No cargar. Déjelo de pie al aire libre")
+        assert caution.advice.startswith("No cargar. Déjalo de pie al aire libre")

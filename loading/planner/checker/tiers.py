@@ -58,13 +58,16 @@ class _Walk:
             return self._layout.fill_places[step.fill].tier
         if step.do != "load" or step.tag is None:
             return None
-        progress = self._layout.request.progress
-        if is_given and progress is not None:
-            for place in progress.placements:
-                if place.tag == step.tag:
-                    return place.tier
+        if is_given:
+            return self._given_tier(step.tag)
         place_now = self._layout.placements.get(step.tag)
         return place_now.tier if place_now else None
+
+    def _given_tier(self, tag: str) -> int | None:
+        """None for what came out again in the given steps: where it stood is not told."""
+        progress = self._layout.request.progress
+        placements = progress.placements if progress is not None else ()
+        return next((place.tier for place in placements if place.tag == tag), None)
 
     def _order(self, step: Step, tier: int) -> Iterator[str]:
         what = step.tag if step.do == "load" else f"fill {step.fill}"

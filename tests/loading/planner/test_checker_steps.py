@@ -421,3 +421,13 @@ class TestTakeOut:
         scene = self.scene()
         scene.request["dock"]["floor_m2"] = 0.5
         assert scene.broken() == {"R10"}
+
+    def test_where_it_stood_before_the_plan_began_is_not_its_place_now(self) -> None:
+        """002 was loaded and came out again; now 001 goes in first, in the tier before its own."""
+        scene = Scene().piece("001", (0, 0, 0), (500, 1000, 400))
+        scene.piece("002", (500, 0, 0), (500, 1000, 400), tier=2).close()
+        done = [{"do": do, "tag": "002"} for do in ("fetch", "load", "take_out")]
+        scene.request["progress"] = {"steps": done, "placements": [], "fills": []}
+        left = [step for step in scene.steps if step != {"do": "fetch", "tag": "002"}]
+        scene.plan["steps"] = [*done, *left]
+        assert scene.broken() == set()
