@@ -4,11 +4,12 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from uuid import UUID
 
 from jobs.models import Job
 from jobs.scheduling.rates import Forecast, WorkLeft, WorkRates, duration_s, forecast_end
 from jobs.selectors.floors import DEFAULT_PADS, usual_way_mm
-from jobs.selectors.job_work import JobWork, job_work
+from jobs.selectors.job_work import JobWork, job_work, jobs_work
 from jobs.selectors.rates import branch_rates
 from jobs.selectors.schedules import JobSchedule, job_schedule
 
@@ -52,6 +53,22 @@ def job_forecast(*, job: Job, now: datetime) -> JobForecast | None:
         return None
     drawn = job_schedule(job=job, now=now, work=work)
     return forecast_of(drawn, work, now=now, rates=branch_rates(branch=job.branch))
+
+
+def forecasts_of(*, jobs: Sequence[Job], now: datetime) -> dict[UUID, JobForecast]:
+    """The forecasts of the jobs with work left; each branch costs a fixed number of queries."""
+    work = jobs_work(jobs=jobs)
+    rates = {branch: branch_rates(branch=branch) for branch in {job.branch for job in jobs}}
+    found = (
+        forecast_of(
+            job_schedule(job=job, now=now, work=work[job.pk]),
+            work[job.pk],
+            now=now,
+            rates=rates[job.branch],
+        )
+        for job in jobs
+    )
+    return {one.job.pk: one for one in found if one is not None}
 
 
 def forecast_of(

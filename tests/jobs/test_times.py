@@ -13,6 +13,7 @@ from django.urls import reverse
 from inventory.models import User
 from jobs.models import CrewMember, FloorPlan, Job, Task
 from jobs.pictures import Run, runs_of, schedule_svg
+from jobs.selectors.boards import day_board
 from jobs.selectors.boards.times import times_board
 from jobs.selectors.floor_crew import member_key
 from jobs.selectors.forecasts import job_forecast
@@ -199,3 +200,23 @@ def test_a_day_asks_as_often_for_several_jobs_as_for_one(
             client.get(ADDRESS)
         counts.append(len(queries))
     assert counts[0] == counts[1]
+
+
+def test_the_day_says_when_each_job_ends_the_late_ones_first(
+    client: Client, scheduled: Job, dispatcher: User, load: Load
+) -> None:
+    scheduled.window_end = NOW + timedelta(hours=1)
+    scheduled.save()
+    [first] = day_board(user=dispatcher, day=DAY, now=NOW)
+    assert first.forecast is not None
+    assert first.forecast == job_forecast(job=scheduled, now=NOW)
+    assert first.forecast.late_min > 0
+    load.pk, load.reference = None, "other"
+    load.save()
+    ends_first = make_job(load)
+    Job.objects.filter(pk=ends_first.pk).update(window_end=NOW + timedelta(minutes=30))
+    lines = day_board(user=dispatcher, day=DAY, now=NOW)
+    assert [line.job.pk for line in lines] == [scheduled.pk, ends_first.pk]
+    assert lines[1].forecast is None
+    client.force_login(dispatcher)
+    assert "Probably ends at" in client.get(f"/days/{DAY}/").content.decode()

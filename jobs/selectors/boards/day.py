@@ -1,7 +1,7 @@
 """The dispatcher's pages: the jobs of a day, what needs a look, one job in full."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from django.db.models import CharField, Count, Exists, OuterRef, Prefetch, Q, QuerySet, Subquery
@@ -13,6 +13,7 @@ from jobs.folding.state import ON_DOCK, pads_in_truck
 from jobs.models import Assignment, CrewMember, Event, Job, Pairing, Replan, Stream, Task
 from jobs.selectors.access import Person, jobs_visible
 from jobs.selectors.days import CrewLine
+from jobs.selectors.forecasts import JobForecast, forecasts_of
 from jobs.selectors.forklift_turns import another_first
 from jobs.selectors.notices import notice_of
 from jobs.selectors.states import state_of
@@ -34,7 +35,8 @@ class Alert:
 
 @dataclass(frozen=True, slots=True)
 class DayLine:
-    """A job as the day shows it; withdrawn tasks do not count."""
+    """A job as the day shows it; withdrawn tasks do not count. Without a forecast before it has
+    tasks and after the last."""
 
     job: Job
     held: bool
@@ -42,6 +44,7 @@ class DayLine:
     tasks: int
     crew: tuple[CrewLine, ...]
     alerts: tuple[Alert, ...]
+    forecast: JobForecast | None = None
 
     @property
     def percent(self) -> int:
@@ -68,9 +71,17 @@ class JobBoard:
 
 
 def day_board(*, user: Person, day: date, now: datetime) -> list[DayLine]:
-    """A day's jobs that a person may see: late ones, those that need a look, then by window."""
-    lines = [_line(job, now) for job in _counted(jobs_visible(user=user).filter(day=day), now)]
-    return sorted(lines, key=lambda line: (not line.is_late, not line.alerts, line.job.window_end))
+    """A day's jobs that a person may see: those that are late or will be, the latest first, those
+    that need a look, then by window."""
+    jobs = list(_counted(jobs_visible(user=user).filter(day=day), now))
+    forecasts = forecasts_of(jobs=jobs, now=now)
+    lines = [replace(_line(job, now), forecast=forecasts.get(job.pk)) for job in jobs]
+    return sorted(lines, key=_order)
+
+
+def _order(line: DayLine) -> tuple[bool, int, bool, datetime]:
+    late_min = line.forecast.late_min if line.forecast else 0
+    return not line.is_late, -late_min, not line.alerts, line.job.window_end
 
 
 def job_board(*, job: Job, now: datetime) -> JobBoard:
