@@ -1,17 +1,18 @@
 """When a job will probably be done, against its window, and what that rests on."""
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from uuid import UUID
 
-from jobs.models import Job
+from jobs.models import FloorPlan, Job, JobState
 from jobs.scheduling.rates import Forecast, WorkLeft, WorkRates, duration_s, forecast_end
 from jobs.selectors.floors import DEFAULT_PADS, usual_way_mm
 from jobs.selectors.job_work import JobWork, job_work, jobs_work
 from jobs.selectors.rates import branch_rates
 from jobs.selectors.schedules import JobSchedule, job_schedule
+from loading.selectors.kept import Kept
 
 ON_SCHEDULE, ON_WORK, ON_NOTHING = "schedule", "work", "nothing"
 
@@ -55,8 +56,29 @@ def job_forecast(*, job: Job, now: datetime) -> JobForecast | None:
     return forecast_of(drawn, work, now=now, rates=branch_rates(branch=job.branch))
 
 
-def forecasts_of(*, jobs: Sequence[Job], now: datetime) -> dict[UUID, JobForecast]:
-    """The forecasts of the jobs with work left; each branch costs a fixed number of queries."""
+def forecasts_of(*, jobs: Sequence[Job], now: datetime) -> Mapping[UUID, JobForecast]:
+    """The forecasts of the jobs with work left, by the job's key. They come with their `crew`.
+
+    Worked out once a minute, and when something is reported, a schedule is made or the crew
+    changes: live pages ask again and again.
+    """
+    made = dict(FloorPlan.objects.filter(job__in=jobs).values_list("job", "made_at"))
+
+    def known(job: Job) -> tuple[object, ...]:
+        state: JobState | None = getattr(job, "state", None)
+        crew = tuple((one.pk, one.active) for one in job.crew.all())
+        told = state.sequence if state else 0
+        return job.pk, job.window_start, job.window_end, told, made.get(job.pk), crew
+
+    key = now.replace(second=0, microsecond=0), tuple(map(known, jobs))
+    return _forecasts.of(key, lambda: _made(jobs, now))
+
+
+_forecasts: "Kept[dict[UUID, JobForecast]]" = Kept()
+
+
+def _made(jobs: Sequence[Job], now: datetime) -> dict[UUID, JobForecast]:
+    """Each branch costs a fixed number of queries."""
     work = jobs_work(jobs=jobs)
     rates = {branch: branch_rates(branch=branch) for branch in {job.branch for job in jobs}}
     found = (
