@@ -47,11 +47,16 @@ def request_parts(*, release: Release, besides: Sequence[Release] = ()) -> dict[
 
 
 def item_labels(
-    *, release: Release, besides: Sequence[Release] = (), left: bool = False
+    *,
+    release: Release,
+    besides: Sequence[Release] = (),
+    left: bool = False,
+    placed: bool = True,
 ) -> list[tuple[Item, str]]:
     """The pieces in storage that releases are about, each with its name in a load request; `left`:
-    and those that have left meanwhile."""
-    items = _together((release, *besides), left=left).items
+    and those that have left meanwhile; not `placed`: kind and place are only read when asked for.
+    """
+    items = _together((release, *besides), left=left, placed=placed).items
     labels = _labels(items)
     return [(item, labels[item.pk]) for item in items]
 
@@ -67,11 +72,11 @@ class _Asked:
     stops: dict[int, int]
 
 
-def _together(releases: Sequence[Release], *, left: bool = False) -> _Asked:
+def _together(releases: Sequence[Release], *, left: bool = False, placed: bool = True) -> _Asked:
     """All releases of one truck, those of the first delivered first."""
     asked = _Asked([], set(), set(), {})
     for release in releases:
-        items, leaving, opened = _concerned(release, left=left)
+        items, leaving, opened = _concerned(release, left=left, placed=placed)
         before = max(asked.stops.values(), default=0)
         asked.items.extend(items)
         asked.leaving.update(leaving)
@@ -80,15 +85,14 @@ def _together(releases: Sequence[Release], *, left: bool = False) -> _Asked:
     return asked
 
 
-def _concerned(release: Release, *, left: bool = False) -> tuple[list[Item], set[int], set[int]]:
+def _concerned(
+    release: Release, *, left: bool = False, placed: bool = True
+) -> tuple[list[Item], set[int], set[int]]:
     """The pieces of a request, those of them that leave, and the vaults that are opened."""
-    items = [
-        item
-        for item in release.shipment.items.select_related("vault__lane", "kind", "loose_place")
-        .prefetch_related("tags")
-        .order_by("id")
-        if left or item.left_at is None
-    ]
+    listed = release.shipment.items.prefetch_related("tags").order_by("id")
+    if placed:
+        listed = listed.select_related("vault__lane", "kind", "loose_place")
+    items = [item for item in listed if left or item.left_at is None]
     named = set(release.items.values_list("pk", flat=True))
     leaving = {item.pk for item in items if not named or item.pk in named}
     opened = {item.vault_id for item in items if item.pk in leaving and item.vault_id}

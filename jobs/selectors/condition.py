@@ -63,7 +63,8 @@ def job_conditions(
     *, job: Job, tags: Iterable[str], exceptions: Sequence[Mapping[str, str]]
 ) -> tuple[TagCondition, ...]:
     """Both conditions of a job's pieces, of those of which something was noted."""
-    labels = {item.pk: label for item, label in load_labels(load=job.load, left=True)}
+    labelled = load_labels(load=job.load, left=True, placed=False)
+    labels = {item.pk: label for item, label in labelled}
     received = conditions_by_label(labels=labels, moment=Moment.RECEIVED)
     released = dict(conditions_by_label(labels=labels, moment=Moment.RELEASED))
     for noted in exceptions:

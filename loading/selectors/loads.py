@@ -19,9 +19,9 @@ def load_is_held(*, load: Load) -> bool:
     return standing_holds().filter(aboard).exists()
 
 
-def load_labels(*, load: Load, left: bool = False) -> list[tuple[Item, str]]:
-    """The pieces of all its releases with their names in its request; `left`: and what has left."""
-    return item_labels(release=load.release, besides=load.also_aboard(), left=left)
+def load_labels(*, load: Load, left: bool = False, placed: bool = True) -> list[tuple[Item, str]]:
+    """The pieces of all its releases with their names in its request; see `item_labels`."""
+    return item_labels(release=load.release, besides=load.also_aboard(), left=left, placed=placed)
 
 
 def load_shipments(*, load: Load) -> str:
