@@ -123,9 +123,11 @@
 
   /* ── The part that changed ── */
   let asked = 0, stale = false;
+  const isChosen = (select) => select.selectedIndex !== Math.max(0, [...select.options].findIndex((one) => one.defaultSelected));
   const isBusy = () => {
     const at = document.activeElement;
     return $("dialog[open], .scan-view:not([hidden])") || $$("#board input[type=checkbox]").some((box) => box.checked !== box.defaultChecked)
+      || $$("#board select").some(isChosen)
       || (at && at.matches("#board input:not([type=checkbox]), #board textarea") && at.value !== at.defaultValue);
   };
   function refresh() {
