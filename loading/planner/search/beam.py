@@ -62,8 +62,7 @@ RANGES = (
 )
 FAR_BACK = 2400  # mm: the same as REACH_BACK, onto the tops of the tiers before
 STUBBORN = 16  # more tries before a load counts as ended
-UNHELD = 60  # the same for the last few pieces, and where something stands that has to be held
-LAST_FEW = 8
+UNHELD = 60  # the same where something stands that has to be held
 POLISHES = (8, 16, 32)  # times that a part of a tier is built anew: drawn for each beam
 MISSED_MM, MISSED_MOST_MM = 80.0, 600.0  # truck length given for a piece that loads left off
 FEW = 3.0  # more pieces than so many are left off for want of room, not for their shape
@@ -155,7 +154,9 @@ class Worker:
             self.polish = self.random.choice(POLISHES) if self.best else POLISHES[0]
             before = self.iterations
             self._beam(begin, width, branch)
-            if self.iterations == before or self._is_hopeless():  # nothing is left to load
+            if self.iterations == before:  # nothing is left to load
+                return
+            if self._is_hopeless():
                 return
             turn += 1
 

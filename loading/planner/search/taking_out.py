@@ -28,8 +28,9 @@ def with_taken_out(request: LoadRequest, tags: Iterable[str]) -> LoadRequest:
     """The request as it stands once those pieces are out, and before them what is in their way."""
     progress = request.progress
     assert progress is not None  # only what is loaded comes out
-    loaded = [step.tag for step in progress.steps if step.do == "load"]
-    places = sorted(progress.placements, key=lambda place: loaded.index(place.tag))
+    loads = (step.tag for step in progress.steps if step.do == "load")
+    turn = {tag: number for number, tag in enumerate(loads)}  # the last, where it was loaded again
+    places = sorted(progress.placements, key=lambda place: turn[place.tag])
     out: set[str] = set()
     for tag in tags:
         out |= _with_what_bars(places, tag)

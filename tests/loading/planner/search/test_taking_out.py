@@ -17,6 +17,21 @@ AT: dict[str, Size] = {
 }
 
 
+def test_what_was_loaded_again_counts_by_its_last_loading() -> None:
+    """The one on top went in first, came out, and was put on what had gone in meanwhile."""
+    request = loaded()
+    assert request.progress is not None
+    first = (Step("load", tag="on nose"), Step("take_out", tag="on nose"))
+    steps = (*first, *request.progress.steps)
+    request = replace(request, progress=replace(request.progress, steps=steps))
+
+    asked = with_taken_out(request, ["nose"])
+
+    assert asked.progress is not None
+    out = [step.tag for step in asked.progress.steps[len(steps) :]]
+    assert out == ["before nose", "on nose", "nose"]
+
+
 def loaded() -> LoadRequest:
     tiny = tiny_request()
     items = tuple(replace(tiny.items[0], tag=tag) for tag in AT)
