@@ -146,10 +146,10 @@ def test_a_loaded_piece_is_held_by_pieces_of_later_tiers_where_none_of_its_own_d
     was loaded last no longer fits there."""
     request, former = kept_replan("loose-in-an-open-tier")
 
-    again = plan_load(request, seed=1, stop=Iterations(400), former=former)
+    again = plan_load(request, seed=1, stop=Iterations(800), former=former)
 
     assert check_plan(request, again).broken == ()
-    assert len(again.left_off) < 6
+    assert again.left_off == ()
 
 
 @pytest.mark.parametrize("seed", [1, 2])
