@@ -16,7 +16,8 @@ class Replan(models.Model):
 
     `causes` are the events' kinds and what they are about (`piece_missing 012`), `frozen` keys of
     tasks that stay whatever comes, `after_sequence` the last event that it knew of. `told` are
-    the figures of the sentence that people read.
+    the figures of the sentence that people read. A second look goes on from what a replan found
+    in a hurry, for as long as nothing else is asked for.
     """
 
     class Status(models.TextChoices):
@@ -30,6 +31,7 @@ class Replan(models.Model):
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     job = models.ForeignKey(Job, models.CASCADE, related_name="replans")
     causes = ArrayField(models.CharField(max_length=120))
+    second_look = models.BooleanField(default=False)
     status = models.CharField(max_length=10, choices=Status.choices, default=Status.ASKED)
     asked_at = models.DateTimeField()
     claimed_by = models.CharField(max_length=120, blank=True)

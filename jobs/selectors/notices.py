@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
 
+from django.db.models import Q
 from django.utils.functional import Promise
 from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
@@ -30,6 +31,10 @@ _WHY: Final = {
 }
 _TAKEN_BACK: Final = _("A report about {subject} was taken back")
 NAMED_MOST: Final = 5
+TOLD: Final = Q(status=Replan.Status.PUBLISHED) | Q(
+    status__in=(Replan.Status.KEPT, Replan.Status.FAILED), second_look=False
+)
+"""Replans that people hear of: a second look only if it finds something better."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,8 +49,7 @@ class Notice:
 
 def job_notices(*, job: Job, after: datetime | None = None) -> Sequence[Notice]:
     """What was told, or told after a moment, the oldest first."""
-    settled = (Replan.Status.PUBLISHED, Replan.Status.KEPT, Replan.Status.FAILED)
-    replans = Replan.objects.filter(job=job, status__in=settled)
+    replans = Replan.objects.filter(TOLD, job=job)
     if after is not None:
         replans = replans.filter(finished_at__gt=after)
     return [notice_of(replan) for replan in replans.order_by("finished_at", "asked_at")]
@@ -54,6 +58,8 @@ def job_notices(*, job: Job, after: datetime | None = None) -> Sequence[Notice]:
 def notice_of(replan: Replan) -> Notice:
     assert replan.finished_at is not None  # a constraint of the table
     why = "; ".join(str(_why(cause)) for cause in replan.causes)
+    if replan.second_look:
+        why = str(_("A longer search found a better plan"))
     sentence = format_lazy("{why}: {what}.", why=why, what=_what(replan))
     return Notice(replan, replan.finished_at, sentence, replan.told.get("version"))
 

@@ -107,8 +107,11 @@ def work_resend(*, now: datetime) -> list[UUID]:
 
 
 def _replans(job: Job, now: datetime) -> Sequence[Replan]:
-    """Those that hold work back: at work, or asked for and perhaps about to be."""
-    asked = Q(status=Replan.Status.ASKED, asked_at__gt=now - ANSWERED_WITHIN)
+    """Those that hold work back: at work, or asked for and perhaps about to be.
+
+    A second look may wait long for its turn, and nothing waits for it till then.
+    """
+    asked = Q(status=Replan.Status.ASKED, second_look=False, asked_at__gt=now - ANSWERED_WITHIN)
     at_work = Q(status=Replan.Status.PLANNING, lease_until__gt=now)
     return list(Replan.objects.filter(asked | at_work, job=job))
 

@@ -16,7 +16,7 @@ from jobs.selectors.states import job_state
 from jobs.services.acceptance import job_accept_plan
 from jobs.services.events import events_record
 from jobs.services.live import change_publish
-from jobs.services.replan_asking import replan_ask
+from jobs.services.replan_asking import replan_ask, second_look_ask
 from jobs.services.sending import assigning_send
 from jobs.services.streams import streams_lock
 from loading.models import LoadPlan
@@ -49,9 +49,12 @@ def replan_publish(*, replan: Replan, plan: LoadPlan | None, now: datetime) -> N
             replan_end(replan, kept, now)
         elif job.tasks_plan_id != replan.former_id or _is_overtaken(job, planned):
             replan_end(replan, Replan.Status.OVERTAKEN, now)
-            replan_ask(job=job, causes=replan.causes, now=now)
+            if not replan.second_look:
+                replan_ask(job=job, causes=replan.causes, now=now)
         else:
             _publish(job, replan, plan, now)
+        if chosen.is_hasty and not replan.second_look:
+            second_look_ask(replan=replan, now=now)
         assigning_send(job.id)
         change_publish(job.id, job.branch_id)
 

@@ -21,6 +21,7 @@ from loading.services import plan_run_create, plan_run_execute
 from loading.services.plan_execution import Search
 
 BUDGET_S: Final = 2.0
+SECOND_LOOK_S: Final = 8.0
 SEED: Final = 1
 LEASE: Final = timedelta(seconds=60)
 RESEND_AFTER: Final = timedelta(seconds=5)
@@ -33,7 +34,7 @@ def replan_execute(
     replan_id: UUID,
     worker: str,
     now: datetime,
-    budget_s: float = BUDGET_S,
+    budget_s: float | None = None,
     search: Search | None = None,
     workers: int = 1,
     clock: Callable[[], float] = time.monotonic,
@@ -41,7 +42,8 @@ def replan_execute(
     """Plan the rest of a load from what has been done, and publish it if it is better.
 
     None when another worker has it or it is settled. Safe to start twice and to kill: whoever
-    claims it after the lease plans again. `search` and `clock` as for a plan run.
+    claims it after the lease plans again. `budget_s` (s): `BUDGET_S`, or `SECOND_LOOK_S` for a
+    second look. `search` and `clock` as for a plan run.
     """
     begun_s = clock()
     replan = _claim(replan_id, worker, now, budget_s)
@@ -71,18 +73,18 @@ def replans_resend(*, now: datetime) -> list[UUID]:
     lost = Q(status=Replan.Status.PLANNING, lease_until__lt=now)
     due = list(Replan.objects.filter(asked | lost).order_by("asked_at"))
     for replan in due:
-        replan_send_now(replan.id)
+        replan_send_now(replan)
     return [replan.id for replan in due]
 
 
 def _next_send(job_id: UUID) -> None:
     """What was asked for meanwhile has waited for its turn."""
     for replan in Replan.objects.filter(job=job_id, status=Replan.Status.ASKED):
-        replan_send_now(replan.id)
+        replan_send_now(replan)
 
 
 @transaction.atomic
-def _claim(replan_id: UUID, worker: str, now: datetime, budget_s: float) -> Replan | None:
+def _claim(replan_id: UUID, worker: str, now: datetime, budget_s: float | None) -> Replan | None:
     """Take the replan, and freeze what it plans from; its run is None if there is nothing to."""
     replan = Replan.objects.filter(pk=replan_id).first()
     if replan is None:
@@ -114,10 +116,16 @@ def _taken(replan_id: UUID, worker: str, now: datetime) -> bool:
     return bool(taken)
 
 
-def _plan_from_here(job: Job, former: LoadPlan, replan: Replan, budget_s: float) -> None:
+def _plan_from_here(job: Job, former: LoadPlan, replan: Replan, budget_s: float | None) -> None:
     rest = rest_of_load(job=job, former=former)
     replan.run = plan_run_create(
-        load=job.load, seed=SEED, budget_s=budget_s, document=rest.document, send=False
+        load=job.load,
+        # A second look begins with other dice than the first.
+        seed=SEED + replan.second_look,
+        budget_s=budget_s or (SECOND_LOOK_S if replan.second_look else BUDGET_S),
+        improves=replan.second_look,
+        document=rest.document,
+        send=False,
     )
     replan.former, replan.frozen = former, list(rest.frozen)
     replan.after_sequence, replan.attempt = rest.after_sequence, replan.attempt + 1

@@ -6,6 +6,8 @@ from uuid import UUID
 from celery import current_app
 from django.db import transaction
 
+from jobs.models import Replan
+
 ASSIGN = "jobs.background.tasks_assign"
 SCHEDULE = "jobs.background.schedule_make"
 BALANCE = "jobs.background.balance_make"
@@ -14,6 +16,8 @@ QUEUE = "dispatch"
 REPLAN = "jobs.background.replan_execute"
 REPLAN_QUEUE = "replan"
 """A queue of its own, so that it never waits behind the first plan of another load."""
+SECOND_LOOK_QUEUE = "plan"
+"""Nobody waits for a second look, and no other job's replan waits behind one."""
 
 
 def assigning_send(job_id: UUID) -> None:
@@ -28,13 +32,14 @@ def assigning_send_now(job_id: UUID) -> None:
     current_app.send_task(ASSIGN, kwargs={"job_id": str(job_id)}, queue=QUEUE)
 
 
-def replan_send(replan_id: UUID) -> None:
+def replan_send(replan: Replan) -> None:
     """Ask for a replan when the transaction commits; the sweep asks again if the broker is down."""
-    transaction.on_commit(lambda: replan_send_now(replan_id), robust=True)
+    transaction.on_commit(lambda: replan_send_now(replan), robust=True)
 
 
-def replan_send_now(replan_id: UUID) -> None:
-    current_app.send_task(REPLAN, kwargs={"replan_id": str(replan_id)}, queue=REPLAN_QUEUE)
+def replan_send_now(replan: Replan) -> None:
+    queue = SECOND_LOOK_QUEUE if replan.second_look else REPLAN_QUEUE
+    current_app.send_task(REPLAN, kwargs={"replan_id": str(replan.id)}, queue=queue)
 
 
 def schedule_send(job_id: UUID) -> None:

@@ -14,7 +14,8 @@ class PlanRun(models.Model):
     A worker holds a run until `lease_until` and renews the lease while it works. `attempt` counts
     the claims: a worker writes only under the number it claimed with, so one that was thought
     dead and comes back cannot disturb its successor. `enough_at`: since when somebody wants the
-    best plan found so far rather than a better one later.
+    best plan found so far rather than a better one later. `improves`: it goes on looking for a
+    better plan though the plan before still holds.
     """
 
     class Status(models.TextChoices):
@@ -29,6 +30,7 @@ class PlanRun(models.Model):
     request_document: "models.JSONField[dict[str, Any]]" = models.JSONField()
     seed = models.PositiveIntegerField()
     budget_s = models.FloatField()
+    improves = models.BooleanField(default=False)
     requested_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+"
     )

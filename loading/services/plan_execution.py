@@ -42,6 +42,7 @@ class Search(Protocol):
         stop: Stop,
         workers: int,
         former: PlannedLoad | None,
+        improve: bool,
         on_progress: OnProgress,
         cancelled: Callable[[], bool],
     ) -> PlannedLoad: ...
@@ -112,6 +113,7 @@ def _planned(
         stop=Seconds(claim.run.budget_s, claim.clock),
         workers=workers,
         former=_former_plan(claim.run),
+        improve=claim.run.improves,
         on_progress=reporter.report,
         cancelled=reporter.is_called_off,
     )

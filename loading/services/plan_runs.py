@@ -29,6 +29,7 @@ def plan_run_create(
     progress: dict[str, Any] | None = None,
     document: dict[str, Any] | None = None,
     run_id: UUID | None = None,
+    improves: bool = False,
     send: bool = True,
 ) -> PlanRun:
     """Write the row of a run and, once it is committed, send it to the planning workers.
@@ -36,7 +37,8 @@ def plan_run_create(
     The request is frozen into the row as storage stands now. A `run_id` may arrive twice: the
     same wish gives the same run, another one raises `RunIdReused`. `send=False` is for callers
     who execute the run themselves, `document` for those who know better than storage what is there
-    (a load that has been begun). Raises `DocumentInvalid` naming the bad keys.
+    (a load that has been begun). `improves`: see `PlanRun`. Raises `DocumentInvalid` naming the
+    bad keys.
     """
     run_id = run_id or uuid4()
     former = PlanRun.objects.filter(id=run_id).first()
@@ -57,6 +59,7 @@ def plan_run_create(
                 pieces=sum(item.leaves for item in request.items),
                 seed=seed,
                 budget_s=budget_s,
+                improves=improves,
                 requested_by=requested_by,
                 sent_at=timezone.now() if send else None,
             )

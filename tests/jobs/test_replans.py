@@ -395,3 +395,82 @@ def test_what_each_one_does_next_by_the_schedule_stays(
     frozen = _replan(accepted, planner_that()).frozen
     assert {"pull:V1", *asked[:3]} <= set(frozen)
     assert asked[3] not in frozen
+
+
+def test_a_replan_that_leaves_a_piece_off_is_looked_at_again(
+    accepted: Job, dispatcher: User
+) -> None:
+    _tell(accepted, dispatcher, report("weight_corrected", tag="006", weight_g=24_000))
+    _tell(accepted, dispatcher, _size("007", 1950, 300, 1000))
+    _replan(accepted, planner_that(leaves=["007"]))
+    asked: list[dict[str, Any]] = []
+
+    def longer(request: LoadRequest, **more: Any) -> PlannedLoad:
+        asked.append(more)
+        return planner_that(MEASURED)(request, **more)
+
+    look = _replan(accepted, longer)
+
+    assert look.second_look
+    assert look.status == Replan.Status.PUBLISHED
+    assert [(more["improve"], more["stop"].budget_s) for more in asked] == [(True, 8.0)]
+    hasty, better = job_notices(job=accepted)
+    assert str(hasty.sentence).endswith("left behind: 007.")
+    assert str(better.sentence) == (
+        "A longer search found a better plan: by plan 3 also loaded: 007."
+    )
+    assert not Replan.objects.filter(status="asked").exists()
+
+
+def test_a_second_look_that_finds_nothing_better_is_told_nobody(
+    accepted: Job, dispatcher: User
+) -> None:
+    _tell(accepted, dispatcher, _size("007", 1950, 300, 1000))
+    _replan(accepted, planner_that(leaves=["007"]))
+    told = [str(notice.sentence) for notice in job_notices(job=accepted)]
+
+    look = _replan(accepted, planner_that(leaves=["007"]))
+
+    assert look.status == Replan.Status.KEPT
+    assert [str(notice.sentence) for notice in job_notices(job=accepted)] == told
+    assert not Replan.objects.filter(status="asked").exists()
+
+
+def test_what_happens_meanwhile_does_not_wait_for_a_second_look(
+    accepted: Job, dispatcher: User
+) -> None:
+    """It ends with what it has found, and what happened is planned after it."""
+    _tell(accepted, dispatcher, _size("007", 1950, 300, 1000))
+    _replan(accepted, planner_that(leaves=["007"]))
+
+    def longer(request: LoadRequest, **more: Any) -> PlannedLoad:
+        assert not more["cancelled"]()
+        _tell(accepted, dispatcher, report("piece_missing", tag="005"))
+        assert more["cancelled"]()
+        return planner_that(MEASURED)(request, **more)
+
+    ticks = iter(range(1000))
+    asked = Replan.objects.get(job=accepted, status="asked")
+    look = replan_execute(
+        replan_id=asked.id, worker="w1", now=NOW, search=longer, clock=lambda: float(next(ticks))
+    )
+
+    assert look is not None
+    assert look.status == Replan.Status.PUBLISHED
+    waiting = Replan.objects.get(job=accepted, status="asked")
+    assert waiting.causes == ["piece_missing 005"]
+    assert not waiting.second_look
+
+
+def test_a_second_look_that_waits_gives_way_to_what_happens(
+    accepted: Job, dispatcher: User
+) -> None:
+    _tell(accepted, dispatcher, _size("007", 1950, 300, 1000))
+    _replan(accepted, planner_that(leaves=["007"]))
+    assert Replan.objects.get(job=accepted, status="asked").second_look
+
+    _tell(accepted, dispatcher, report("piece_missing", tag="005"))
+
+    waiting = Replan.objects.get(job=accepted, status="asked")
+    assert waiting.causes == ["piece_missing 005"]
+    assert not waiting.second_look

@@ -15,7 +15,7 @@ from jobs.selectors.access import Person, jobs_visible
 from jobs.selectors.days import CrewLine
 from jobs.selectors.forecasts import JobForecast, forecasts_of
 from jobs.selectors.forklift_turns import another_first
-from jobs.selectors.notices import notice_of
+from jobs.selectors.notices import TOLD, notice_of
 from jobs.selectors.states import state_of
 from loading.models import LoadPlan, PlanRun
 from loading.selectors import load_plan_versions
@@ -107,8 +107,8 @@ def _vaults_damaged(state: State) -> Iterator[dict[str, str]]:
 
 
 def _counted(jobs: QuerySet[Job], now: datetime) -> QuerySet[Job]:
-    told = Replan.objects.exclude(status=Replan.Status.OVERTAKEN).filter(
-        Q(finished_at__isnull=True) | Q(finished_at__gt=now - TOLD_FOR)
+    told = Replan.objects.filter(
+        Q(finished_at__isnull=True, second_look=False) | TOLD & Q(finished_at__gt=now - TOLD_FOR)
     )
     aboard = Q(shipment=OuterRef("load__release__shipment")) | Q(
         shipment__releases__loads_besides=OuterRef("load")

@@ -53,6 +53,7 @@ class PlanLoad(Protocol):
         stop: Stop,
         workers: int,
         former: LoadPlan | None,
+        improve: bool,
         on_progress: OnProgress | None,
         cancelled: Callable[[], bool] | None,
     ) -> LoadPlan: ...
@@ -76,6 +77,7 @@ def plan_with_orders(
     stop: Stop,
     workers: int = 1,
     former: LoadPlan | None = None,
+    improve: bool = False,
     on_progress: OnProgress | None = None,
     cancelled: Callable[[], bool] | None = None,
 ) -> LoadPlan:
@@ -85,7 +87,7 @@ def plan_with_orders(
     """
     planning = _Planning(plan_load, seed, Budget(stop), workers, on_progress, cancelled)
     if former is not None or request.progress is not None:
-        plan = planning.as_begun(request, former, stop)
+        plan = planning.as_begun(request, former, stop, improve=improve)
     elif request.pull_order is not None:
         plan = planning.forced(request)
     elif _order_matters(request):
@@ -131,11 +133,14 @@ class _Planning:
             stop=self._budget.part(part, at_least=at_least, or_all=or_all),
             workers=self._workers,
             former=None,
+            improve=False,
             on_progress=None if self._on_progress is None else self._report,
             cancelled=self._cancelled,
         )
 
-    def as_begun(self, request: LoadRequest, former: LoadPlan | None, stop: Stop) -> LoadPlan:
+    def as_begun(
+        self, request: LoadRequest, former: LoadPlan | None, stop: Stop, *, improve: bool
+    ) -> LoadPlan:
         """What people have begun to work by keeps its order."""
         return self._plan_load(
             request,
@@ -143,6 +148,7 @@ class _Planning:
             stop=stop,
             workers=self._workers,
             former=former,
+            improve=improve,
             on_progress=self._on_progress,
             cancelled=self._cancelled,
         )

@@ -55,6 +55,7 @@ def plan_load(
     stop: Stop,
     workers: int = 1,
     former: LoadPlan | None = None,
+    improve: bool = False,
     on_progress: OnProgress | None = None,
     cancelled: Callable[[], bool] | None = None,
 ) -> LoadPlan:
@@ -64,12 +65,13 @@ def plan_load(
     number of workers and iteration limit give the same plan; under a limit of time they also tell
     each other of their best load. `former` is the plan that the progress
     comes from: what it has left to do is kept as far as it still holds. Only if that leaves
-    something off, has many pieces change their tier or is clearly longer, anything else is tried.
+    something off or is clearly longer, anything else is tried; with `improve` whatever it leaves,
+    until the stopping rule says so.
     What stands loose in an open tier and cannot be held there is taken out and loaded anew.
     """
     asked = request
     for _ in range(TAKEN_OUT_ROUNDS):
-        search = _Search(asked, seed, former, judged_as=request)
+        search = _Search(asked, seed, former, improve=improve, judged_as=request)
         search.run(stop, max(1, workers), on_progress, cancelled or (lambda: False))
         plan, report = search.plan()
         loose = loose_of(asked, report)
@@ -86,10 +88,11 @@ class _Search:
         seed: int,
         former: LoadPlan | None,
         *,
+        improve: bool,
         judged_as: LoadRequest,
     ) -> None:
         """The checker has to know what stood in the truck before anything was taken out."""
-        self.request, self.seed, self.former = request, seed, former
+        self.request, self.seed, self.former, self.improve = request, seed, former, improve
         self.judged_as = judged_as
         self.goods, self.turns = goods_of(request)
         self.begun = begun_of(request)
@@ -123,7 +126,7 @@ class _Search:
             np.array([index[code] for code in (*self.begun.pulled, *order)], np.int64)
             for order, _ in self.orders
         ]
-        judge = judge_of(self.request, self.goods, self.former)
+        judge = judge_of(self.request, self.goods, self.former, improve=self.improve)
         for k in range(workers):
             self.workers.append(
                 Worker(
@@ -137,6 +140,8 @@ class _Search:
                     former=self.left,
                     out=self.out,
                     enough_mm=self._enough_mm(),
+                    follows=k == 0,
+                    improve=self.improve,
                 )
             )
         if not isinstance(stop, Iterations):

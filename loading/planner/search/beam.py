@@ -97,9 +97,14 @@ class Worker:
         share: Callable[[int], float],
         out: Longs | None = None,
         enough_mm: int = 0,
+        follows: bool = True,
+        improve: bool = False,
     ) -> None:
+        """`follows`: it begins by keeping the former plan. `improve`: it looks for a better one
+        though that holds."""
         self.goods, self.start, self.pull_orders = goods, start, pull_orders
         self.former, self.enough_mm = former, enough_mm
+        self.follows, self.improve = follows, improve
         self.out = np.zeros(0, np.int64) if out is None else out
         self.random = random.Random(seed)
         self.dice = np.array([seed * 2654435761 + 88172645463325252], np.int64)
@@ -108,6 +113,7 @@ class Worker:
         self.best: Outcome | None = None
         self.finished: list[Outcome] = []  # the best last
         self.others: list[Worker] = []  # whose best load is worth going on from
+        self.content = False  # a former plan is kept well enough: nobody has to go on
         self.failure: BaseException | None = None
         self.unheld = 0  # beams that ended in an open tier which nothing held
         self.order, self.polish = 0, POLISHES[0]
@@ -137,9 +143,9 @@ class Worker:
 
     def _search(self) -> None:
         turn = 1 if self.former else 0  # what keeps a former plan is mended from its end first
-        if self.former:
+        if self.former and self.follows:
             self._follow(self.former)
-        while self.best is None or not (self._is_enough() or self.reached(self.iterations)):
+        while not self._is_over():
             self._listen()
             begin: list[State] = []
             anew = ANEW_KEPT if self._keeps() else ANEW
@@ -162,7 +168,15 @@ class Worker:
 
     def _keeps(self) -> bool:
         """Whether a former plan is to be kept: not where that leaves more than a few off."""
-        return self.former is not None and self.best is not None and self.best.key[LEFT] <= FEW
+        keeps = self.former is not None and not self.improve
+        return keeps and self.best is not None and self.best.key[LEFT] <= FEW
+
+    def _is_over(self) -> bool:
+        """Whether there is a load that is good enough, or one at all and no time left."""
+        if any(other.content for other in self.others):
+            return True
+        self.content = self._is_enough()
+        return self.content or (self.best is not None and self.reached(self.iterations))
 
     def _is_hopeless(self) -> bool:
         """Whether nothing at hand seems to hold what stands in an open tier."""
@@ -215,7 +229,7 @@ class Worker:
 
     def _is_enough(self) -> bool:
         """Whether all goes along, much of the former plan is kept, and the load is not longer."""
-        if self.best is None or self.former is None or any(self.best.key[:PRICE]):
+        if self.best is None or self.former is None or self.improve or any(self.best.key[:PRICE]):
             return False
         return self.best.key[PRICE] <= self.enough_mm
 
@@ -247,7 +261,7 @@ class Worker:
     def _beam(self, trail: list[State], width: int, branch: int) -> None:
         root = Node(self._copy(trail[-1] if trail else self.start), 0.0)
         nodes, history = [root], [root]
-        while nodes and (self.best is None or not self.reached(self.iterations)):
+        while nodes and not self._is_over():
             children: list[Node] = []
             for node in nodes:
                 children += self._grow(node, trail, branch)
@@ -273,7 +287,7 @@ class Worker:
         tries, held = 0, not self._is_begun(node.state)
         most = branch + (STUBBORN if held else UNHELD)
         while (len(out) < branch or not held) and tries < most:
-            if self.best is not None and self.reached(self.iterations):
+            if self._is_over():
                 break
             tries += 1
             child = self._tier(node, desperate=tries > branch and (not out or tries % 2 == 0))

@@ -26,8 +26,12 @@ from loading.planner.search.arrays import (
     Longs,
     State,
 )
+from loading.planner.search.former import reach_mm
 
-MOVED_MM, MORE_MOVED_MM, MOVED_SHARE = 10.0, 1000.0, 0.2  # truck length for a piece that moves
+MOVED_MM, MORE_MOVED_MM, MANY = 10.0, 1000.0, 0.2  # truck length for a piece that moves
+# Where a better plan is looked for: what it counts if all pieces that are left move, and more if
+# many do, as shares of the truck length that they take in the former plan.
+ALL_MOVED, MANY_MOVED = 0.03, 0.02
 OFF_CENTRE = 0.048  # the contract's 5 % of the width, with a little kept
 TILT = 4.0  # mm of length for each mm off the middle beyond half of that
 Bools = np.ndarray[Any, np.dtype[np.bool_]]
@@ -37,13 +41,13 @@ PRICE = 4  # the entry of a key that is a length; those before it are 0 if nothi
 
 
 def judge_of(
-    request: LoadRequest, goods: Goods, former: LoadPlan | None = None
+    request: LoadRequest, goods: Goods, former: LoadPlan | None = None, *, improve: bool = False
 ) -> Callable[[State], Key]:
     """A key that is smaller for the better load.
 
     People have begun to work from a former plan: a piece that changes its tier has to save a
-    little length, and much where more than a fifth of those that are left do. What is only
-    estimated counts as long as it may turn out.
+    little length, and much where more than a fifth of those that are left do; where a better plan
+    is asked for (`improve`), not as much. What is only estimated counts as long as it may turn out.
     """
     leaving = goods.stays == 0
     index = {item.tag: k for k, item in enumerate(request.items)}
@@ -56,13 +60,21 @@ def judge_of(
         if place.tag in index:
             tiers[index[place.tag]] = 0  # it stands where it stands
     waiting = int((leaving & (tiers > 0)).sum())
+    rest_mm = _rest_mm(request, former) if former else 0
+
+    def moving_mm(state: State) -> float:
+        moved = _moved(state, tiers)
+        if improve:
+            share = moved / max(1, waiting)
+            return rest_mm * (ALL_MOVED * share + MANY_MOVED * (share > MANY))
+        return MOVED_MM * moved + MORE_MOVED_MM * max(0.0, moved - MANY * waiting)
+
     known = estimated_tags(request)
     estimated = np.array([item.tag in known for item in request.items])
     far = first_far(request)
 
     def judge(state: State) -> Key:
         left = leaving & (state.where != IN_TRUCK)
-        moved = _moved(state, tiers) if former else 0.0
         return (
             float(state.tally[SLACK]),
             overweight(request, state),
@@ -70,8 +82,7 @@ def judge_of(
             float(goods.volume[left].sum()),
             float(state.tally[LENGTH])
             + _reserve(state, estimated, far)
-            + MOVED_MM * moved
-            + MORE_MOVED_MM * max(0.0, moved - MOVED_SHARE * waiting),
+            + (moving_mm(state) if former else 0.0),
             float(state.tally[PADS]),
         )
 
@@ -88,6 +99,13 @@ def _reserve(state: State, estimated: Bools, far: int) -> int:
         begin = int(pieces[pieces[:, TIER] == tier, X0].min())
         grows += grows_mm(int(guessed[guessed[:, TIER] == tier, X1].max()) - begin)
     return grows
+
+
+def _rest_mm(request: LoadRequest, former: LoadPlan) -> int:
+    """The truck length that a former plan needs for what is not loaded yet."""
+    begun = request.progress.placements if request.progress else ()
+    loaded = max((place.at_mm[0] + place.size_mm[0] for place in begun), default=0)
+    return max(0, reach_mm(former) - loaded)
 
 
 def _moved(state: State, tiers: Longs) -> float:

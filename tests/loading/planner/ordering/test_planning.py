@@ -23,6 +23,7 @@ class KnownSearch:
 
     length_mm: Mapping[str, int]
     asked: list[tuple[tuple[str, ...] | None, int, int]] = field(default_factory=list)
+    improves: list[bool] = field(default_factory=list)
 
     def __call__(
         self,
@@ -32,6 +33,7 @@ class KnownSearch:
         stop: Stop,
         workers: int,
         former: LoadPlan | None,
+        improve: bool,
         on_progress: OnProgress | None,
         cancelled: Callable[[], bool] | None,
     ) -> LoadPlan:
@@ -44,6 +46,7 @@ class KnownSearch:
             done += 1
         if on_progress is not None:
             on_progress(BestSoFar(stop.share(done), 1000 / length_mm, 3, 3))
+        self.improves.append(improve)
         self.asked.append((request.pull_order, seed, done))
         return plan_for(replace(request, pull_order=tuple(order)), length_mm)
 
@@ -132,8 +135,11 @@ def test_what_has_begun_or_follows_a_plan_is_planned_as_it_is(begun: bool) -> No
     former = None if begun else plan_for(replace(request, pull_order=tuple(FORCED)), 2000)
     if begun:
         request = replace(request, progress=Progress((), (), ()))
-    plan_with_orders(search, request, seed=3, stop=Iterations(LIMIT), former=former)
+    plan_with_orders(
+        search, request, seed=3, stop=Iterations(LIMIT), former=former, improve=not begun
+    )
     assert search.asked == [(None, 3, LIMIT)]
+    assert search.improves == [not begun]
 
 
 def test_once_called_off_nothing_more_is_tried() -> None:

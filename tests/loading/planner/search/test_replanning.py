@@ -261,3 +261,18 @@ def test_one_piece_that_grew_changes_few_tiers(share: float) -> None:
 
     now = {place.tag: place.tier for place in again.placements}
     assert sum(now[place.tag] != place.tier for place in waiting) <= len(waiting) // 5
+
+
+def test_a_plan_that_holds_is_kept_unless_a_better_one_is_asked_for() -> None:
+    """Every piece turns out a tenth smaller: the tiers hold, and a shorter load is there."""
+    former = planned(1)
+    request = resized(household(), {f"{k:03}" for k in range(PIECES)}, [90, 90, 90])
+
+    kept = replanned(request, former, 1)
+    better = plan_load(request, seed=2, stop=Iterations(600), former=kept, improve=True)
+
+    tiers = {place.tag: place.tier for place in former.placements}
+    assert sum(tiers[p.tag] != p.tier for p in kept.placements) <= PIECES // 5
+    assert check_plan(request, better).broken == ()
+    assert better.left_off == ()
+    assert better.figures["length_mm"] < kept.figures["length_mm"]
