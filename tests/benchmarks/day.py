@@ -8,7 +8,8 @@ know, the plan is made anew from what has been done. Where such a replan leaves 
 makes clearly less of the truck, a second look goes on from it while people work, and what it finds
 is taken if it is better. Each plan is judged by the checker. The exact case is the same load with
 its true sizes known from the start. Seconds are those of two cores, measured as processor time,
-which a busy machine leaves be.
+which a busy machine leaves be. Each load's line is kept in .run/bench/day under a hash of the
+kernels' sources, so that a run that was stopped goes on.
 """
 
 from __future__ import annotations
@@ -24,13 +25,15 @@ from pathlib import Path
 
 from loading.planner.checker import check_plan
 from loading.planner.checker.dock import PART, floor_parts
-from loading.planner.kernel_cache import use_kernel_cache
+from loading.planner.kernel_cache import kernel_cache_name, use_kernel_cache
 from loading.planner.plan import LoadPlan, Size, Step
 from loading.planner.request import Item, LoadRequest, Opening, Progress, parse_request
 from tests.benchmarks._results import replace_part
 
 TITLE = "A day with wrong sizes"
-DATA = Path(__file__).parents[1] / "data" / "loads"
+CHECKOUT = Path(__file__).parents[2]
+DATA = CHECKOUT / "tests" / "data" / "loads"
+KEPT = CHECKOUT / ".run" / "bench" / "day"
 OFF_PERCENT = 8
 # The crew unpacks ahead while this much of the floor stays free.
 SPARE_PERCENT = 25
@@ -78,8 +81,7 @@ def main(argv: list[str]) -> int:
         "| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |",
     ]
     for path in options.files:
-        listed = guessed(parse_request(json.loads(path.read_text(encoding="utf-8"))))
-        lines.append(row(listed, options))
+        lines.append(kept_row(path, options))
         sys.stdout.write(lines[-1] + "\n")
         sys.stdout.flush()
     if options.files == parser.get_default("files"):
@@ -95,6 +97,16 @@ def introduction(options: argparse.Namespace) -> str:
         " mean share of the pieces not yet loaded that a replan puts into another tier. Target: all"
         " loaded, each replan valid in 2 s, space use at most .05 below the exact case.\n\n"
     )
+
+
+def kept_row(path: Path, options: argparse.Namespace) -> str:
+    budgets = f"{options.first:g}-{options.seconds:g}-{options.longer:g}"
+    kept = KEPT / kernel_cache_name() / f"{path.stem}-{options.seed}-{budgets}.md"
+    if not kept.exists():
+        listed = guessed(parse_request(json.loads(path.read_text(encoding="utf-8"))))
+        kept.parent.mkdir(parents=True, exist_ok=True)
+        kept.write_text(row(listed, options), encoding="utf-8")
+    return kept.read_text(encoding="utf-8")
 
 
 def row(listed: LoadRequest, options: argparse.Namespace) -> str:
