@@ -3,6 +3,7 @@
 from uuid import UUID
 
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 TAGS_TOLD = 20
 
@@ -65,6 +66,39 @@ class PlanHoldsNoLonger(JobsError):
             _("version %(version)s holds no longer: %(reason)s")
             % {"version": version, "reason": reason}
         )
+
+
+class OrderOvertaken(JobsError):
+    """An order of the pulls cannot be chosen any more: later vaults of it are out already."""
+
+    def __init__(self, first: str, pulled: tuple[str, ...]) -> None:
+        self.first, self.pulled = first, pulled
+        super().__init__(
+            ngettext(
+                "this order cannot hold any more: %(pulled)s is pulled already, or about to be,"
+                " and it has %(first)s before that",
+                "this order cannot hold any more: %(pulled)s are pulled already, or about to be,"
+                " and it has %(first)s before them",
+                len(pulled),
+            )
+            % {"pulled": ", ".join(pulled), "first": first}
+        )
+
+
+class OrderBlocked(JobsError):
+    """No way was found to pull vaults in an order, as the lanes stand now."""
+
+    def __init__(self, code: str, reason: str) -> None:
+        self.code, self.reason = code, reason
+        super().__init__(_("the lanes do not allow this order: %(reason)s") % {"reason": reason})
+
+
+class OrderUuidReused(JobsError):
+    """A choice of an order arrived under a UUID that stands for another one."""
+
+    def __init__(self, uuid: UUID) -> None:
+        self.uuid = uuid
+        super().__init__(_("%(uuid)s was already used for something else") % {"uuid": uuid})
 
 
 class JobClosed(JobsError):
