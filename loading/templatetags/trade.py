@@ -19,6 +19,11 @@ def percent(share: float) -> float:
 
 
 @register.filter
+def negated(number: int) -> int:
+    return -number
+
+
+@register.filter
 def is_order(codes: Sequence[str], order: Sequence[str] | None) -> bool:
     """Whether a chosen order has these vaults one after another as they are here."""
     named = set(codes)
