@@ -69,19 +69,23 @@ class PlanHoldsNoLonger(JobsError):
 
 
 class OrderOvertaken(JobsError):
-    """An order of the pulls cannot be chosen any more: later vaults of it are out already."""
+    """An order of the pulls cannot be chosen any more: vaults that it has after `first` are pulled
+    already, or are among the next work of somebody, which stays."""
 
-    def __init__(self, first: str, pulled: tuple[str, ...]) -> None:
-        self.first, self.pulled = first, pulled
+    def __init__(self, first: str, pulled: tuple[str, ...], coming: tuple[str, ...]) -> None:
+        self.first, self.pulled, self.coming = first, pulled, coming
+        out = ngettext(
+            "%(vaults)s is pulled already", "%(vaults)s are pulled already", len(pulled)
+        ) % {"vaults": ", ".join(pulled)}
+        to_come = ngettext(
+            "%(vaults)s is the next work of somebody, which stays",
+            "%(vaults)s are the next work of somebody, which stays",
+            len(coming),
+        ) % {"vaults": ", ".join(coming)}
+        why = "; ".join(said for said, told in ((out, pulled), (to_come, coming)) if told)
         super().__init__(
-            ngettext(
-                "this order cannot hold any more: %(pulled)s is pulled already, or about to be,"
-                " and it has %(first)s before that",
-                "this order cannot hold any more: %(pulled)s are pulled already, or about to be,"
-                " and it has %(first)s before them",
-                len(pulled),
-            )
-            % {"pulled": ", ".join(pulled), "first": first}
+            _("this order cannot hold any more, it has %(first)s before: %(why)s")
+            % {"first": first, "why": why}
         )
 
 

@@ -8,7 +8,7 @@ from loading.planner.request import LoadRequest
 
 @dataclass(frozen=True, slots=True)
 class Overtaken:
-    """`pulled` are out of the lanes already, and the order has `first` before the last of them."""
+    """`pulled` count as out of the lanes, and the order has `first` before them."""
 
     first: str
     pulled: tuple[str, ...]

@@ -10,6 +10,7 @@ from inventory.models import User
 from jobs.errors import JobClosed, OrderBlocked, OrderOvertaken, OrderUuidReused
 from jobs.models import Job, OrderChoice
 from jobs.replanning import order_overtaken, whole_order
+from jobs.selectors.states import job_state
 from jobs.services.jobs import job_document, job_plan
 from jobs.services.live import change_publish
 from loading.planner.pulls import YardBlocked, retrieve, yard_of
@@ -47,7 +48,7 @@ def job_order_choose(
         return _same_or_refused(former, job, codes)
     if job.status == Job.Status.CLOSED:
         raise JobClosed(job.id)
-    order = None if codes is None else _demanded(_request_with(job, codes), codes)
+    order = None if codes is None else _demanded(job, _request_with(job, codes), codes)
     load_pull_order_set(load=job.load, order=order)
     run = job_plan(
         job=job, seed=SEED, budget_s=budget_s, requested_by=by, run_id=choice_id, send=send
@@ -78,11 +79,16 @@ def _request_with(job: Job, codes: Sequence[str]) -> LoadRequest:
     return request_parsed({**document, "pull_order": list(whole_order(free, codes))})
 
 
-def _demanded(request: LoadRequest, codes: Sequence[str]) -> tuple[str, ...]:
+def _demanded(job: Job, request: LoadRequest, codes: Sequence[str]) -> tuple[str, ...]:
     """The whole order, if it still can be kept."""
     overtaken = order_overtaken(request, codes)
     if overtaken is not None:
-        raise OrderOvertaken(overtaken.first, overtaken.pulled)
+        out = {subject for do, subject, *_ in job_state(job=job)["steps"] if do == "pull"}
+        raise OrderOvertaken(
+            overtaken.first,
+            tuple(code for code in overtaken.pulled if code in out),
+            tuple(code for code in overtaken.pulled if code not in out),
+        )
     yard = yard_of(request).after(request.progress.steps if request.progress else ())
     standing = set(yard.standing())
     try:

@@ -11,9 +11,15 @@ from django.test import Client
 
 from inventory.models import Item, Lane, User, Vault
 from jobs.errors import JobClosed, OrderBlocked, OrderOvertaken, OrderUuidReused
-from jobs.models import Job, OrderChoice
+from jobs.models import CrewMember, Job, OrderChoice
 from jobs.replanning import order_now, order_overtaken, whole_order
-from jobs.services import events_record, job_order_choose, job_plan, job_plan_take
+from jobs.services import (
+    events_record,
+    job_order_choose,
+    job_plan,
+    job_plan_take,
+    tasks_assign,
+)
 from loading.errors import DocumentInvalid
 from loading.models import DockStudy, Load, LoadPlan, PlanRun
 from loading.planner.plan import Step
@@ -119,11 +125,24 @@ def test_an_order_that_was_overtaken_is_refused_in_words(accepted: Job, dispatch
     with pytest.raises(OrderOvertaken) as refused:
         choose(accepted, ["V2", "V1"])
     assert str(refused.value) == (
-        "this order cannot hold any more: V1 is pulled already, or about to be, and it has V2"
-        " before that"
+        "this order cannot hold any more, it has V2 before: V1 is pulled already"
     )
     assert Load.objects.get().pull_order is None
     assert not OrderChoice.objects.exists()
+
+
+def test_what_somebody_has_next_stays_and_that_is_said(
+    accepted: Job, dispatcher: User, crew: dict[str, CrewMember]
+) -> None:
+    tell(accepted, dispatcher, report("vault_moved", vault="X9", lane="L2"))
+    tasks_assign(job_id=accepted.id, now=NOW)
+    with pytest.raises(OrderOvertaken) as refused:
+        choose(accepted, ["V2", "V1"])
+    assert (refused.value.pulled, refused.value.coming) == ((), ("V1",))
+    assert str(refused.value) == (
+        "this order cannot hold any more, it has V2 before: V1 is the next work of somebody, which"
+        " stays"
+    )
 
 
 def test_an_order_that_the_lanes_do_not_allow_is_refused(stored: Load) -> None:
@@ -247,7 +266,7 @@ def test_the_page_says_why_an_order_cannot_be_had(
     tell(accepted, dispatcher, report("vault_pulled", vault="V1"))
     sent = {"uuid": str(KEY), "order": ["V2", "V1"]}
     shown = dana.post(f"/jobs/{accepted.pk}/order/", sent, follow=True).content.decode()
-    assert "V1 is pulled already, or about to be, and it has V2 before that" in shown
+    assert "it has V2 before: V1 is pulled already" in shown
 
 
 @pytest.mark.parametrize(
