@@ -74,6 +74,8 @@ def _row(line: PullLine) -> list[object]:
         what.append("({})".format(_("another customer's")))
     if line.moved_for:
         what.append(_("stands before %(vault)s") % {"vault": line.moved_for})
+    if line.done:
+        what.append("({})".format(_("done or in hand")))
     return [
         line.number,
         CheckBox(),

@@ -7,6 +7,7 @@ from uuid import UUID
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from inventory.models import Branch, Item, Lane, User, Vault, VaultArrival
 from inventory.services import arrival_announce
@@ -130,11 +131,22 @@ def test_a_replan_knows_what_other_jobs_did_in_its_lanes(accepted: Job, dispatch
 
 def test_the_pull_sheet_says_so(lanes: None, office: Client, accepted: Job, other: Job) -> None:
     accept(other)
+    Job.objects.update(day=timezone.now().date() + timedelta(days=2))
     page = office.get(reverse("jobs:pulls", args=[accepted.id])).content.decode()
     text = " ".join(page.split())
     assert "Lane L1: other, then small" in text
     assert "One vault is set aside. No order of the pulls needs fewer." in text
     assert "To do the evening before" in text
+
+
+def test_once_the_day_has_come_no_evening_is_left(
+    lanes: None, office: Client, accepted: Job, other: Job
+) -> None:
+    accept(other)
+    Job.objects.update(day=timezone.now().date() - timedelta(days=1))
+    page = office.get(reverse("jobs:pulls", args=[accepted.id])).content.decode()
+    assert "Lane L1:" in page
+    assert "evening before" not in page
 
 
 def test_a_job_is_planned_for_the_lanes_that_an_earlier_one_leaves(
