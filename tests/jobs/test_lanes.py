@@ -180,6 +180,14 @@ def test_a_pull_from_a_lane_that_a_job_does_not_need_is_no_matter(
     assert document_after_others(job=job) is None
 
 
+def test_a_load_without_vaults_waits_for_nobody(lanes: None, job: Job, branch: Branch) -> None:
+    """The other load shifts vaults about, in lanes of which this one needs none."""
+    steps = [{"do": "move", "vault": "X9", "lane": "L2"}, {"do": "pull", "vault": "W1"}]
+    accept(make_job(make_load_at_another_dock(branch, steps)))
+    make_piece(job.load.release.shipment)
+    assert document_after_others(job=job) is None
+
+
 def test_a_job_that_begins_later_is_not_waited_for(lanes: None, job: Job, other: Job) -> None:
     accept(other)
     Job.objects.filter(pk=other.pk).update(window_start=job.window_start + timedelta(minutes=1))
