@@ -21,12 +21,14 @@ from loading.planner.plan import LoadPlan as PlannedLoad
 from loading.planner.pulls import SharedLane
 from loading.planner.request import LoadRequest, parse_request
 from tests.jobs.reports import report
+from tests.jobs.scenario import PLAN, REQUEST
 from tests.jobs.stage import (
     NOW,
     make_job,
     make_load_at_another_dock,
     make_person,
     make_piece,
+    store_plan,
 )
 
 
@@ -238,6 +240,35 @@ def test_what_is_done_is_on_the_list_no_more(accepted: Job, dispatcher: User) ->
     first = board_of(accepted, dispatcher).lines[0].call
     Task.objects.filter(job=accepted, kind=first.does, vault=first.vault).update(status="done")
     assert [line.call.name for line in board_of(accepted, dispatcher).lines] == before[1:]
+
+
+def test_what_is_in_hand_when_a_plan_is_made_stays_on_the_list(
+    accepted: Job, dispatcher: User
+) -> None:
+    """The new plan counts V1 as pulled, but somebody is only about to; X9 was set aside."""
+    moved = report("vault_moved", vault="X9", lane="L2")
+    events_record(job=accepted, events=[moved], actor=dispatcher, now=NOW)
+    before = [line.call for line in board_of(accepted, dispatcher).lines]
+    progress = {"steps": PLAN["steps"][:2], "placements": [], "fills": []}
+    plan = store_plan(accepted.load, request=REQUEST | {"progress": progress})
+    job_accept_plan(job=accepted, plan=plan, by=dispatcher, now=NOW)
+    calls = [line.call for line in board_of(accepted, dispatcher).lines]
+    assert (calls[0].does, calls[0].vault) == ("pull", "V1")
+    assert [call.name for call in calls] == [call.name for call in before]
+
+
+def test_what_is_put_back_later_is_not_done_with_the_first_shift(
+    accepted: Job, dispatcher: User
+) -> None:
+    back = {"do": "move", "vault": "X9", "lane": "L1"}
+    moved = report("vault_moved", vault="X9", lane="L2")
+    events_record(job=accepted, events=[moved], actor=dispatcher, now=NOW)
+    progress = {"steps": PLAN["steps"][:1], "placements": [], "fills": []}
+    longer = PLAN | {"steps": [*PLAN["steps"], back]}
+    plan = store_plan(accepted.load, longer, REQUEST | {"progress": progress})
+    job_accept_plan(job=accepted, plan=plan, by=dispatcher, now=NOW)
+    moves = [line.call for line in board_of(accepted, dispatcher).lines if line.call.does == "move"]
+    assert [call.name for call in moves] == [f"small:{len(longer['steps'])}"]
 
 
 def test_an_inbound_vault_is_among_the_forklifts_work_and_bars_nothing(
