@@ -193,9 +193,18 @@ def _run_claim(
 
 
 def _former_plan(run: PlanRun) -> PlannedLoad | None:
-    """The load's latest plan, which a replan keeps to where it still holds."""
+    """The load's latest plan, which a replan keeps to where it still holds.
+
+    Where nothing has been done yet, one that was made for another order of the pulls is none to
+    keep to: it would hold on to its tiers, or to its order where that is to be free again.
+    """
     latest = LoadPlan.objects.filter(load_id=run.load_id).order_by("-version").first()
-    return None if latest is None else parse_plan(latest.document)
+    if latest is None:
+        return None
+    asked, former = run.request_document, latest.request_document
+    if asked["progress"] is None and asked["pull_order"] != former["pull_order"]:
+        return None
+    return parse_plan(latest.document)
 
 
 def _broken_problem(report: Report) -> dict[str, Any]:

@@ -33,6 +33,10 @@ class OrderPrice:
         """How long each of the waiting pieces waits at least."""
         return min((wait.seconds for wait in self.waits), default=0)
 
+    @property
+    def longest_s(self) -> int:
+        return max((wait.seconds for wait in self.waits), default=0)
+
 
 def order_price(
     request: LoadRequest,
@@ -47,9 +51,7 @@ def order_price(
     `planned` is asked for at most so many plans, each with its even part of the budget. A request
     whose order is open has no price.
     """
-    waits = tuple(
-        wait for wait in timeline(request, plan, pace).longest(10_000) if wait.seconds >= LONG_S
-    )
+    waits = long_waits(request, plan, pace)
     if request.pull_order is None:
         return OrderPrice(waits, None, 0, 0, 0)
     now = trial_of(request, request.pull_order, plan)
@@ -70,6 +72,12 @@ def order_price(
         shorter_mm=now.length_mm - trial.length_mm,
         fewer_moves=now.moves - trial.moves,
     )
+
+
+def long_waits(request: LoadRequest, plan: LoadPlan, pace: Pace | None = None) -> tuple[Wait, ...]:
+    """The pieces that wait long on the floor, longest first."""
+    waits = timeline(request, plan, pace).longest(10_000)
+    return tuple(wait for wait in waits if wait.seconds >= LONG_S)
 
 
 def _worth_trying(request: LoadRequest) -> list[str]:
@@ -104,7 +112,9 @@ def price_sentence(price: OrderPrice) -> str:
     if price.waits:
         count, minutes = len(price.waits), round(price.wait_s / 60)
         wait = "piece waits" if count == 1 else "pieces wait"
-        parts.append(f"{count} {wait} {minutes} minutes or longer on the floor")
+        longest = round(price.longest_s / 60)
+        one_of_them = f", one of them {longest}" if longest > minutes else ""
+        parts.append(f"{count} {wait} {minutes} minutes or longer on the floor{one_of_them}")
     if price.sooner is not None:
         parts.append(f"taking {price.sooner} first would {_gain(price)}")
     return "; ".join(parts)

@@ -60,7 +60,7 @@ def test_several_pieces_are_told_with_what_each_waits_at_least() -> None:
     waits = tuple(Wait(tag, False, 2, 9, 1, 60 * least) for tag, least in (("1", 55), ("2", 40)))
     price = OrderPrice(waits, "V2", 0, 400, 0)
     assert price_sentence(price) == (
-        "2 pieces wait 40 minutes or longer on the floor; "
+        "2 pieces wait 40 minutes or longer on the floor, one of them 55; "
         "taking V2 first would save 0.40 m of truck"
     )
 
