@@ -100,6 +100,8 @@ def forklift_day(
         calls.append(inbound_call(one.key, one.vault, expected_s))
     settled = _settled(calls, [plan for plan, _ in plans], done, to_do or {})
     left = without(calls, {call.name for call in settled})
+    for plan, _ in plans:
+        left = _behind_what_is_in_hand(left, plan)
     if not left:
         return None
     spots = {plan.load.dock.name: plan_of(plan=plan)[0].dock.vault_spots for plan, _ in plans}
@@ -184,11 +186,33 @@ def _settled(
                 left[call.does, call.vault] -= 1
                 found += [call] if left[call.does, call.vault] < 0 else []
         else:
-            progress = plan_of(plan=plan)[0].progress
-            begun = len(progress.steps) if progress else 0
             found += _those_done(own, done, _key)
-            found += [one for one in own if int(one.name.rpartition(":")[2]) <= begun]
+            found += [one for one in own if _is_begun(one, plan)]
     return found
+
+
+def _is_begun(call: Call, plan: LoadPlan) -> bool:
+    """Whether the plan counts a call of its own as done, though it may only be in hand."""
+    progress = plan_of(plan=plan)[0].progress
+    return progress is not None and int(call.name.rpartition(":")[2]) <= len(progress.steps)
+
+
+def _behind_what_is_in_hand(calls: Sequence[Call], plan: LoadPlan) -> tuple[Call, ...]:
+    """The plan's times begin where its progress ends: what of that is still in hand comes first."""
+    load = plan.load.reference
+    own = {call.name for call in calls if _key(call)[0] == load}
+    in_hand = {call.name for call in calls if call.name in own and _is_begun(call, plan)}
+    later_s = sum(call.takes_s for call in calls if call.name in in_hand)
+    return tuple(
+        replace(
+            call,
+            ready_s=call.ready_s + (0 if call.early else later_s),
+            due_s=call.due_s + later_s,
+        )
+        if call.name in own - in_hand
+        else call
+        for call in calls
+    )
 
 
 def _those_done(

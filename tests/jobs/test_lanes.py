@@ -255,6 +255,7 @@ def test_what_is_in_hand_when_a_plan_is_made_stays_on_the_list(
     calls = [line.call for line in board_of(accepted, dispatcher).lines]
     assert (calls[0].does, calls[0].vault) == ("pull", "V1")
     assert [call.name for call in calls] == [call.name for call in before]
+    assert board_of(accepted, dispatcher).latest_minutes == 0, "no dock waits for its own work"
 
 
 def test_what_is_put_back_later_is_not_done_with_the_first_shift(

@@ -5,12 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from loading.planner.dockside import Pace, Wait, timeline
-from loading.planner.ordering.trade import Planned, Trial, trial_of
+from loading.planner.ordering.trade import CLEARLY, Planned, Trial, trial_of
 from loading.planner.plan import LoadPlan
 from loading.planner.pulls import YardBlocked, retrieve, yard_of
 from loading.planner.request import LoadRequest
 
 LONG_S = 20 * 60
+CALMER = 0.9  # of the fullest floor: orders of the same moves differ by less for no reason
+Gains = tuple[int, int, int, int]
+NO_GAIN: Gains = 0, 0, 0, 0
 SOONER_TRIED = 4
 
 
@@ -56,22 +59,31 @@ def order_price(
         return OrderPrice(waits, None, 0, 0, 0)
     now = trial_of(request, request.pull_order, plan)
     codes = _worth_trying(request)[:most]
-    best: tuple[Trial, str] | None = None
+    best, sooner = NO_GAIN, None
     for code in codes:
         other = _with_first(request, code)
         trial = trial_of(other, other.pull_order or (), planned(other, 1 / len(codes)))
-        if trial.key < (now.key if best is None else best[0].key):
-            best = trial, code
-    if best is None:
-        return OrderPrice(waits, None, 0, 0, 0)
-    trial, code = best
-    return OrderPrice(
-        waits=waits,
-        sooner=code,
-        more_loaded=trial.loaded - now.loaded,
-        shorter_mm=now.length_mm - trial.length_mm,
-        fewer_moves=now.moves - trial.moves,
+        gain = _gain_of(now, trial)
+        if gain > best:
+            best, sooner = gain, code
+    more_loaded, shorter_mm, fewer_moves, _ = best
+    return OrderPrice(waits, sooner, more_loaded, shorter_mm, fewer_moves)
+
+
+def _gain_of(now: Trial, trial: Trial) -> Gains:
+    """Pieces, length, moves and floor, in the order in which plans are judged. Lengths and floors
+    that differ by what chance may make are alike."""
+    return (
+        trial.loaded - now.loaded,
+        _clearly_less(now.length_mm, trial.length_mm, CLEARLY),
+        now.moves - trial.moves,
+        _clearly_less(now.floor_peak_mm2, trial.floor_peak_mm2, CALMER),
     )
+
+
+def _clearly_less(now: int, then: int, share: float) -> int:
+    """By how much it is less (negative: more), 0 where that is no clear difference."""
+    return now - then if min(now, then) <= share * max(now, then) else 0
 
 
 def long_waits(request: LoadRequest, plan: LoadPlan, pace: Pace | None = None) -> tuple[Wait, ...]:
@@ -81,19 +93,19 @@ def long_waits(request: LoadRequest, plan: LoadPlan, pace: Pace | None = None) -
 
 
 def _worth_trying(request: LoadRequest) -> list[str]:
-    """Vaults that can be pulled first, those at the end of the order before others."""
+    """Vaults that can be pulled first: where that saves moves before others, then those at the end
+    of the order."""
     done = request.progress.steps if request.progress else ()
     yard = yard_of(request).after(done)
     standing = set(yard.standing())
     order = [code for code in request.pull_order or () if code in standing]
-    found = []
+    moves: dict[str, int] = {}
     for code in reversed(order[1:]):
         try:
-            retrieve(yard, [code, *(other for other in order if other != code)])
+            moves[code] = retrieve(yard, [code, *(other for other in order if other != code)]).moves
         except YardBlocked:
             continue
-        found.append(code)
-    return found
+    return sorted(moves, key=lambda code: moves[code])
 
 
 def _with_first(request: LoadRequest, code: str) -> LoadRequest:
