@@ -1,16 +1,19 @@
-"""Better and better schedules from the choices of which `events` makes them.
+"""Better and better schedules.
 
-Where there are many activities, stretch by stretch; where there are few, by simulated annealing
-over the whole.
+Where there are few activities, by simulated annealing over the choices of which `events` makes
+them. Where there are many, many schedules side by side, see `widening`; where none of these comes
+to its end, stretch by stretch.
 """
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 
 from jobs.scheduling.solver import events
 from jobs.scheduling.solver.bounds import gauges_of, lower_bound
+from jobs.scheduling.solver.guides import Guide, guide_of
 from jobs.scheduling.solver.listing import Found, first_found
 from jobs.scheduling.solver.problem import Activity, Mode, Problem, Schedule
 from jobs.scheduling.solver.stretches import Sweeps
@@ -23,10 +26,15 @@ from jobs.scheduling.solver.tables import (
     schedule_of,
     tables_of,
 )
+from jobs.scheduling.solver.widening import Widening
 from loading.planner.stopping import Iterations, Stop
 
 _MANY = 120
 """From so many activities on, a change shifts too much to be judged by the last end."""
+_POOLS = 4
+"""So many guide the schedules that are made side by side."""
+_DEAD_ENDS = 2
+"""After so many times without a schedule, there will be none."""
 _TRIES = 40
 """Schedules made between two looks at the stopping rule."""
 _HOT, _COLD = 0.004, 0.00005
@@ -47,7 +55,8 @@ def improve(
     `bound` is that bound, where it is known already.
     """
     many = len(problem.activities) >= _MANY
-    tables = tables_of(problem, gauges_of(problem) if many else ())
+    gauges = gauges_of(problem) if many else []
+    tables = tables_of(problem, gauges)
     first = first_found(problem, tables, former)
     least = lower_bound(problem) if bound is None else bound
 
@@ -56,7 +65,7 @@ def improve(
         return at_best or stop.reached(rounds) or bool(cancelled and cancelled())
 
     found = (
-        _swept(tables, first, seed, stop, is_over)
+        _widened(tables, guide_of(problem, gauges[:_POOLS]), first, seed, stop, is_over)
         if many
         else _annealed(tables, first, seed, stop, is_over)
     )
@@ -72,6 +81,24 @@ def rank(problem: Problem, schedule: Schedule) -> tuple[int, int, int]:
         if start is not None and activity.due is not None:
             late += max(0, start.ends - activity.due)
     return len(schedule.left_over), late, schedule.end
+
+
+def _widened(
+    tables: Tables,
+    guide: Guide,
+    first: Found,
+    seed: int,
+    stop: Stop,
+    is_over: Callable[[int, Found], bool],
+) -> Found:
+    wide, best = Widening(tables, guide, first.end), first
+    while not is_over(wide.rounds, best):
+        wide.advance(lambda: stop.share(wide.rounds))
+        if wide.best is not None and wide.best is not best.made:
+            best = replace(first, made=wide.best, cost=wide.cost)
+        if wide.best is None and wide.times == _DEAD_ENDS:
+            return _swept(tables, first, seed, stop, is_over)
+    return best
 
 
 def _swept(
@@ -115,3 +142,4 @@ def warm() -> None:
     first = first_found(problem, tables, None)
     _annealed(tables, first, 1, Iterations(1), lambda rounds, _: rounds > 0)
     Sweeps(tables, first, 1).advance(lambda: 1.0)
+    Widening(tables, guide_of(problem, ()), first.end).advance(lambda: 1.0)

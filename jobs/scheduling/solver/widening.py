@@ -1,0 +1,131 @@
+"""Schedules made side by side, see `abreast`, again and again, and each time more of them.
+
+Few at first, so that there is one soon; then as many as there is time for. Each time another
+ruler is laid to what is under way, for none is the best for every problem.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from jobs.scheduling.solver import abreast, events
+from jobs.scheduling.solver.guides import (
+    Guide,
+    Lines,
+    Offers,
+    Pad,
+    lines_of,
+    offers_of,
+    pad_of,
+)
+from jobs.scheduling.solver.tables import Array, Made, Tables, made_of
+
+_NARROWEST, _MOST = 24, 800_000
+"""Lines at first; lines times activities at most, for all must find room."""
+_WIDER, _MARGIN = 3.0, 0.9
+"""Each time takes so many times as long as the one before at most, and so much of what is left."""
+_AT_ONCE = 2000
+"""Lines to which an activity is added between two looks at the stopping rule."""
+_RULERS = ((0.013, 0.3), (0.025, 1.0), (0.004, 0.3), (0.05, 1.0))
+"""How close to the greatest bound another counts, as a share of the whole time, and how much the
+longest way through the needs counts beside a pool."""
+
+
+@dataclass(slots=True)
+class Widening:
+    """The best schedule so far, and those under way."""
+
+    tables: Tables
+    guide: Guide
+    scale: int
+    best: Made | None = None
+    cost: float = float("inf")
+    rounds: int = 0
+    times: int = 0
+    width: int = _NARROWEST
+    began: float = 0.0
+    done: int = 0
+    count: int = 0
+    lines: Lines = field(init=False)
+    after: Lines = field(init=False)
+    offers: Offers = field(init=False)
+    pad: Pad = field(init=False)
+    trace: Array = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.pad = pad_of(self.tables, self.guide)
+        self._begin()
+
+    def advance(self, share: Callable[[], float]) -> None:
+        """Some activities more; after the last, all begin anew.
+
+        `share` is how much of the time has passed.
+        """
+        self.rounds += 1
+        soft, needs = _RULERS[self.times % len(_RULERS)]
+        ruler = (max(1.0, soft * self.scale), needs)
+        activities = len(self.tables.release)
+        for _ in range(max(1, _AT_ONCE // self.width)):
+            if self.done == activities or not self.count:
+                break
+            self.count = abreast.step(
+                self.tables,
+                self.guide,
+                self.lines,
+                self.count,
+                self.after,
+                self.offers,
+                self.pad,
+                self.trace[self.done],
+                ruler,
+            )
+            self.lines, self.after = self.after, self.lines
+            self.done += 1
+        if self.done == activities or not self.count:
+            if self.count:
+                self._keep()
+            self.times += 1
+            self._plan(share())
+            self._begin()
+
+    def _plan(self, now: float) -> None:
+        """As many lines next time as there is time for."""
+        times = (1.0 - now) * _MARGIN / max(1e-9, now - self.began)
+        width = int(self.width * min(times, _WIDER))
+        most = max(_NARROWEST, _MOST // len(self.tables.release))
+        self.width, self.began = max(_NARROWEST, min(width, most)), now
+
+    def _begin(self) -> None:
+        self.lines = lines_of(self.tables, self.guide, self.width)
+        self.after = lines_of(self.tables, self.guide, self.width)
+        self.offers = offers_of(self.width)
+        self.trace = np.empty((len(self.tables.release), self.width, 3), np.int32)
+        self.done, self.count = 0, 1
+        abreast.lay_out(self.tables, self.guide, self.lines)
+
+    def _keep(self) -> None:
+        """The line that ends first, if it is the best so far."""
+        costs = self.lines.ends[: self.count].max(axis=1).astype(np.float64)
+        costs += events.LATE_COST * self.lines.clock[: self.count, abreast.LATE]
+        line = int(costs.argmin())
+        if costs[line] < self.cost:
+            self.best, self.cost = self._again(line), float(costs[line])
+
+    def _again(self, line: int) -> Made:
+        """The schedule of a line, made once more by itself to see who did what."""
+        steps = []
+        for traced in self.trace[::-1]:
+            line, activity, option = traced[line].tolist()
+            steps.append((activity, option))
+        tables, guide, pad, made = self.tables, self.guide, self.pad, made_of(self.tables)
+        one, other = lines_of(tables, guide, 1), lines_of(tables, guide, 1)
+        abreast.lay_out(tables, guide, one)
+        for activity, option in reversed(steps):
+            abreast.take(tables, guide, one, 0, activity, option, other, 0, pad)
+            one, other = other, one
+            made.mode[activity] = guide.mode[option]
+            made.goes[activity], made.begins[activity], made.ends[activity] = pad.times[:3]
+            seats = int(guide.seats[option])
+            made.team[activity, :seats] = pad.team[:seats]
+        return made
