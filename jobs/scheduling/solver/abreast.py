@@ -23,12 +23,13 @@ from jobs.scheduling.solver.offers import (
     SECOND,
     SEEN,
     WHOSE,
+    earliest,
     judge,
     mixed,
 )
-from jobs.scheduling.solver.tables import FAR
+from jobs.scheduling.solver.tables import BITS, FAR
 
-LAST, LONGEST, READY, OPEN, RUNNING, LATE, NEXT, CODE = range(8)
+LAST, LONGEST, READY, OPEN, UNDER_WAY, LATE, NEXT, CODE = range(8)
 """What the numbers of `lines.clock` are: times, counts, what is late, and a code of what began."""
 
 
@@ -39,10 +40,11 @@ def lay_out(tables, guide, lines):  # type: ignore[no-untyped-def]
     for c in range(clock.shape[1]):
         clock[0, c] = 0
     for i in range(len(tables.release)):
-        lines.ends[0, i], lines.mode[0, i] = -1, -1
         if tables.need_at[i] == tables.need_at[i + 1]:
             lines.ready[0, clock[0, READY]] = i
             clock[0, READY] += 1
+    for w in range(lines.begun.shape[1]):
+        lines.begun[0, w] = 0
     for p in range(len(tables.home)):
         lines.free[0, p], lines.where[0, p] = 0, tables.home[p]
         lines.kept_for[0, p] = guide.kept_for[p]
@@ -77,7 +79,10 @@ def take(tables, guide, lines, b, i, o, after, k, pad):  # type: ignore[no-untyp
     _seat(tables, guide, lines, b, i, o, _since(tables, guide, lines, b, i), pad)
     goes, ends, clock = pad.times[GOES], pad.times[ENDS], after.clock
     _copy(guide, lines, b, after, k, i, goes)
-    after.ends[k, i], after.mode[k, i] = ends, guide.mode[o]
+    after.begun[k, i // BITS] |= 1 << i % BITS
+    u = clock[k, UNDER_WAY]
+    after.under_way[k, u], after.ends[k, u], after.mode[k, u] = i, ends, guide.mode[o]
+    clock[k, UNDER_WAY] += 1
     clock[k, LAST], clock[k, LONGEST] = goes, max(clock[k, LONGEST], ends)
     clock[k, LATE] += max(0, ends - tables.due[i])
     clock[k, CODE] ^= mixed(i + 1)
@@ -86,24 +91,25 @@ def take(tables, guide, lines, b, i, o, after, k, pad):  # type: ignore[no-untyp
         after.free[k, p], after.where[k, p] = ends, tables.place_after[i]
         if guide.seat[o, s] < -1:
             after.kept_for[k, p] -= 1
+    _follow(tables, guide, after, k, i, ends)
+
+
+@inner
+def _follow(tables, guide, lines, b, i, ends):  # type: ignore[no-untyped-def]
+    """What i opens and what could begin after it."""
+    clock = lines.clock
     for a in range(tables.after_at[i], tables.after_at[i + 1]):
         follower = tables.after[a]
-        clock[k, LONGEST] = max(clock[k, LONGEST], ends + guide.tail[follower])
+        clock[b, LONGEST] = max(clock[b, LONGEST], ends + guide.tail[follower])
         met = True
         for n in range(tables.need_at[follower], tables.need_at[follower + 1]):
-            met = met and after.ends[k, guide.need[n]] >= 0
+            met = met and _has_begun(lines, b, guide.need[n])
         if met:
-            after.ready[k, clock[k, READY]] = follower
-            clock[k, READY] += 1
+            lines.ready[b, clock[b, READY]] = follower
+            clock[b, READY] += 1
     for a in range(tables.open_at[i], tables.open_at[i + 1]):
-        after.open[k, clock[k, OPEN]] = tables.opens[a]
-        clock[k, OPEN] += 1
-    takes = False
-    for r in range(len(tables.capacity)):
-        takes = takes or tables.amount[guide.mode[o], r] > 0
-    if takes:
-        after.running[k, clock[k, RUNNING]] = i
-        clock[k, RUNNING] += 1
+        lines.open[b, clock[b, OPEN]] = tables.opens[a]
+        clock[b, OPEN] += 1
 
 
 @bare
@@ -111,8 +117,8 @@ def _copy(guide, lines, b, after, k, i, now):  # type: ignore[no-untyped-def]
     """Line b as it is at the time `now`, without i among what could begin."""
     for c in range(lines.clock.shape[1]):
         after.clock[k, c] = lines.clock[b, c]
-    for a in range(lines.ends.shape[1]):
-        after.ends[k, a], after.mode[k, a] = lines.ends[b, a], lines.mode[b, a]
+    for w in range(lines.begun.shape[1]):
+        after.begun[k, w] = lines.begun[b, w]
     for p in range(lines.free.shape[1]):
         after.free[k, p], after.where[k, p] = lines.free[b, p], lines.where[b, p]
         after.kept_for[k, p] = lines.kept_for[b, p]
@@ -127,15 +133,32 @@ def _copy(guide, lines, b, after, k, i, now):  # type: ignore[no-untyped-def]
     after.clock[k, READY] = there
     there = 0
     for e in range(lines.clock[b, OPEN]):
-        ends = lines.ends[b, guide.closes[lines.open[b, e]]]
+        ends = _ends(lines, b, guide.closes[lines.open[b, e]])
         after.open[k, there] = lines.open[b, e]
         there += ends < 0 or ends > now
     after.clock[k, OPEN] = there
     there = 0
-    for e in range(lines.clock[b, RUNNING]):
-        after.running[k, there] = lines.running[b, e]
-        there += lines.ends[b, lines.running[b, e]] > now
-    after.clock[k, RUNNING] = there
+    for u in range(lines.clock[b, UNDER_WAY]):
+        after.under_way[k, there], after.ends[k, there] = lines.under_way[b, u], lines.ends[b, u]
+        after.mode[k, there] = lines.mode[b, u]
+        there += lines.ends[b, u] > now
+    after.clock[k, UNDER_WAY] = there
+
+
+@inner
+def _has_begun(lines, b, i):  # type: ignore[no-untyped-def]
+    return lines.begun[b, i // BITS] >> i % BITS & 1 != 0
+
+
+@inner
+def _ends(lines, b, i):  # type: ignore[no-untyped-def]
+    """When i ends: -1 where it has not begun, 0 where it ended before the last that began."""
+    if not _has_begun(lines, b, i):
+        return -1
+    for u in range(lines.clock[b, UNDER_WAY]):
+        if lines.under_way[b, u] == i:
+            return lines.ends[b, u]
+    return 0
 
 
 @bare
@@ -150,8 +173,8 @@ def _offer_all(tables, guide, lines, b, offers, pad, ruler):  # type: ignore[no-
             if _seat(tables, guide, lines, b, i, o, pad.since[e], pad):
                 _reckon(tables, guide, lines, b, i, pad)
                 code = lines.clock[b, CODE] ^ mixed(i + 1)
-                place = tables.place_after[i]
-                judge(guide, lines.free, lines.where, b, i, o, place, code, offers, pad, ruler)
+                place, ready = tables.place_after[i], lines.clock[b, READY]
+                judge(guide, lines, b, i, o, place, code, ready, offers, pad, ruler)
 
 
 @bare
@@ -161,21 +184,18 @@ def _look_ahead(tables, guide, lines, b, pad):  # type: ignore[no-untyped-def]
     for k in range(len(pad.earliest)):
         pad.earliest[k] = FAR
     for p in range(len(tables.home)):
-        pad.earliest[guide.kind[p]] = min(pad.earliest[guide.kind[p]], lines.free[b, p])
+        free = float(lines.free[b, p])
+        pad.earliest[guide.kind[p]] = min(pad.earliest[guide.kind[p]], free)
     times[FIRST], times[SECOND], times[WHOSE] = 0, 0, -1
     for e in range(clock[b, READY]):
         i = lines.ready[b, e]
         pad.since[e] = _since(tables, guide, lines, b, i)
-        then = FAR
+        then = float(FAR)
         for o in range(guide.option_at[i], guide.option_at[i + 1]):
-            goes = pad.since[e]
-            for s in range(guide.seats[o]):
-                if guide.seat[o, s] >= 0:
-                    goes = max(goes, pad.earliest[guide.seat[o, s]])
-            then = min(then, goes)
+            then = min(then, earliest(guide, o, float(pad.since[e]), pad))
         if pad.since[e] >= FAR or then >= FAR:
             continue
-        then += guide.tail[i]
+        then = int(then) + guide.tail[i]
         if then > times[FIRST]:
             times[SECOND], times[FIRST], times[WHOSE] = times[FIRST], then, i
         else:
@@ -194,11 +214,11 @@ def _reckon(tables, guide, lines, b, i, pad):  # type: ignore[no-untyped-def]
     for a in range(tables.after_at[i], tables.after_at[i + 1]):
         longest = max(longest, ends + guide.tail[tables.after[a]])
     n = lines.clock[b, NEXT]
-    while n < len(guide.by_tail) and lines.ends[b, guide.by_tail[n]] >= 0:
+    while n < len(guide.by_tail) and _has_begun(lines, b, guide.by_tail[n]):
         n += 1
     lines.clock[b, NEXT] = n
     while n < len(guide.by_tail) and (
-        guide.by_tail[n] == i or lines.ends[b, guide.by_tail[n]] >= 0
+        guide.by_tail[n] == i or _has_begun(lines, b, guide.by_tail[n])
     ):
         n += 1
     if n < len(guide.by_tail):
@@ -214,7 +234,7 @@ def _since(tables, guide, lines, b, i):  # type: ignore[no-untyped-def]
     """From when on i could begin if there were people; FAR where that cannot be told yet."""
     since = max(lines.clock[b, LAST], tables.release[i])
     for n in range(tables.need_at[i], tables.need_at[i + 1]):
-        since = max(since, lines.ends[b, guide.need[n]])
+        since = max(since, _ends(lines, b, guide.need[n]))
     for r in range(len(tables.capacity)):
         if guide.takes[i, r] > 0 and since < FAR:
             needed = guide.takes[i, r] + _reserved(tables, guide, lines, b, i, r)
@@ -243,7 +263,7 @@ def _reserved(tables, guide, lines, b, i, r):  # type: ignore[no-untyped-def]
 
 @inner
 def _is_open(guide, lines, b, h):  # type: ignore[no-untyped-def]
-    return guide.opens[h] < 0 or lines.ends[b, guide.opens[h]] >= 0
+    return guide.opens[h] < 0 or _has_begun(lines, b, guide.opens[h])
 
 
 @inner
@@ -253,16 +273,15 @@ def _room(tables, guide, lines, b, r, needed, since):  # type: ignore[no-untyped
         level, then = 0, FAR
         for e in range(lines.clock[b, OPEN]):
             h = lines.open[b, e]
-            ends = lines.ends[b, guide.closes[h]]
+            ends = _ends(lines, b, guide.closes[h])
             if tables.hold_resource[h] == r and (ends < 0 or ends > since):
                 level += tables.hold_amount[h]
                 then = min(then, ends) if ends >= 0 else then
-        for e in range(lines.clock[b, RUNNING]):
-            a = lines.running[b, e]
-            amount = tables.amount[lines.mode[b, a], r]
-            if amount > 0 and lines.ends[b, a] > since:
+        for u in range(lines.clock[b, UNDER_WAY]):
+            amount = tables.amount[lines.mode[b, u], r]
+            if amount > 0 and lines.ends[b, u] > since:
                 level += amount
-                then = min(then, lines.ends[b, a])
+                then = min(then, lines.ends[b, u])
         if level + needed <= tables.capacity[r]:
             break
         since = then
@@ -274,24 +293,12 @@ def _seat(tables, guide, lines, b, i, o, since, pad):  # type: ignore[no-untyped
     """Seat whoever can be there first; when they go, begin and end. Whether they ever can."""
     goes, duration, walk = since, tables.duration[guide.mode[o]], 0
     for s in range(guide.seats[o]):
-        best, best_value = -1, FAR * 1000
-        for p in range(len(tables.home)):
-            if not _may(guide, lines, b, o, s, p, pad):
-                continue
-            way = tables.travel[lines.where[b, p], tables.place[i]]
-            there = _there(tables, p, max(since, lines.free[b, p]), way + duration)
-            if there >= FAR:
-                continue
-            # Of those who come at the same time, whoever has the lowest rank, then idled least.
-            idle = min(7, (there - lines.free[b, p]) // 64)
-            value = (there + way) * 1000 + guide.rank[o, s, p] * 8 + idle
-            if value < best_value:
-                best, best_value = p, value
-        if best < 0:
+        p = _first_there(tables, guide, lines, b, i, o, s, since, pad)
+        if p < 0:
             return False
-        pad.team[s] = best
-        goes = max(goes, lines.free[b, best])
-        walk = max(walk, tables.travel[lines.where[b, best], tables.place[i]])
+        pad.team[s] = p
+        goes = max(goes, lines.free[b, p])
+        walk = max(walk, tables.travel[lines.where[b, p], tables.place[i]])
     away = guide.seats[o] > 0
     while away and goes < FAR:
         away = False
@@ -302,6 +309,26 @@ def _seat(tables, guide, lines, b, i, o, since, pad):  # type: ignore[no-untyped
     times = pad.times
     times[GOES], times[BEGINS], times[ENDS] = goes, goes + walk, goes + walk + duration
     return goes < FAR
+
+
+@inner
+def _first_there(tables, guide, lines, b, i, o, s, since, pad):  # type: ignore[no-untyped-def]
+    """Who can be there first for a seat; -1 for nobody."""
+    best, best_value = -1, FAR * 1000
+    for p in range(len(tables.home)):
+        if not _may(guide, lines, b, o, s, p, pad):
+            continue
+        way = tables.travel[lines.where[b, p], tables.place[i]]
+        takes = way + tables.duration[guide.mode[o]]
+        there = _there(tables, p, max(since, lines.free[b, p]), takes)
+        if there >= FAR:
+            continue
+        # Of those who come at the same time, whoever has the lowest rank, then idled least.
+        idle = min(7, (there - lines.free[b, p]) // 64)
+        value = (there + way) * 1000 + guide.rank[o, s, p] * 8 + idle
+        if value < best_value:
+            best, best_value = p, value
+    return best
 
 
 @inner

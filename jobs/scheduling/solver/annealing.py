@@ -91,7 +91,7 @@ def _widened(
     stop: Stop,
     is_over: Callable[[int, Found], bool],
 ) -> Found:
-    wide, best = Widening(tables, guide, first.end), first
+    wide, best = Widening(tables, guide, first.end, seed), first
     while not is_over(wide.rounds, best):
         wide.advance(lambda: stop.share(wide.rounds))
         if wide.best is not None and wide.best is not best.made:
@@ -142,4 +142,4 @@ def warm() -> None:
     first = first_found(problem, tables, None)
     _annealed(tables, first, 1, Iterations(1), lambda rounds, _: rounds > 0)
     Sweeps(tables, first, 1).advance(lambda: 1.0)
-    Widening(tables, guide_of(problem, ()), first.end).advance(lambda: 1.0)
+    Widening(tables, guide_of(problem, ()), first.end, 1).advance(lambda: 1.0)

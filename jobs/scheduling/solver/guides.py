@@ -8,7 +8,7 @@ import numpy as np
 
 from jobs.scheduling.solver.bounds import Gauge, least_tails
 from jobs.scheduling.solver.problem import Activity, Mode, Problem
-from jobs.scheduling.solver.tables import Array, Tables
+from jobs.scheduling.solver.tables import BITS, Array, Tables
 
 _MOST_OPTIONS = 16
 """More ways to fill the seats of an activity are not looked at."""
@@ -39,19 +39,21 @@ class Guide(NamedTuple):
     share: Array  # (pool, person), 1 for who belongs to it
     people: Array  # of each pool how many
     height: Array  # (pool, place)
+    shortest: Array  # one number: what takes least time takes so long
 
 
 class Lines(NamedTuple):
     """Schedules under way; the first index of all is the line."""
 
-    ends: Array  # -1 where an activity has not begun
+    begun: Array  # a bit for each activity
+    under_way: Array
+    ends: Array  # of what is under way
     mode: Array
     free: Array
     where: Array
     kept_for: Array
     ready: Array
     open: Array  # holds
-    running: Array  # activities that take something of a resource
     next_turn: Array
     left: Array
     clock: Array
@@ -79,6 +81,7 @@ class Pad(NamedTuple):
     until: Array
     place: Array
     outlook: Array
+    soonest: Array
 
 
 Option = tuple[int, tuple[int, ...], tuple[tuple[int, ...], ...]]
@@ -90,23 +93,18 @@ def guide_of(problem: Problem, gauges: Sequence[Gauge]) -> Guide:
     kinds = _kinds(problem)
     options = list(_options(problem, kinds))
     flat = [option for those in options for option in those]
-    widest = max([1, *(len(seats) for _, seats, _ in flat)])
-    seat = np.full((len(flat), widest), -1, np.int64)
-    rank = np.zeros((len(flat), widest, len(people)), np.int64)
-    for number, (_, seats, ranks) in enumerate(flat):
-        seat[number, : len(seats)] = seats
-        for place, those in enumerate(ranks):
-            rank[number, place] = np.minimum(those, _HIGHEST_RANK)
+    seat, rank = _seats(flat, len(people))
     tail = np.array(least_tails(problem), np.int64)
+    work = np.array([gauge.work for gauge in gauges], np.float64)
+    work = work.reshape(len(gauges), len(activities))
+    heights = np.array([gauge.heights for gauge in gauges], np.float64)
     share = np.zeros((len(gauges), len(people)))
     for number, gauge in enumerate(gauges):
         share[number, list(gauge.who)] = 1.0
-    work = np.array([gauge.work for gauge in gauges], np.float64)
+    kept_for = [person for activity in activities for person in activity.team]
     return Guide(
         kind=np.array(kinds, np.int64),
-        kept_for=np.bincount(
-            [person for activity in activities for person in activity.team], minlength=len(people)
-        ).astype(np.int64),
+        kept_for=np.bincount(kept_for, minlength=len(people)).astype(np.int64),
         option_at=np.cumsum([0, *(len(those) for those in options)]).astype(np.int64),
         mode=np.array([mode for mode, _, _ in flat], np.int64),
         seats=np.array([len(seats) for _, seats, _ in flat], np.int64),
@@ -118,14 +116,24 @@ def guide_of(problem: Problem, gauges: Sequence[Gauge]) -> Guide:
         takes=_takes(problem),
         tail=tail,
         by_tail=np.argsort(-tail, kind="stable"),
-        work=work.reshape(len(gauges), len(activities)).T.copy(),
-        total=work.reshape(len(gauges), len(activities)).sum(axis=1),
+        work=work.T.copy(),
+        total=work.sum(axis=1),
         share=share,
         people=share.sum(axis=1),
-        height=np.array([gauge.heights for gauge in gauges], np.float64).reshape(
-            len(gauges), len(problem.travel)
-        ),
+        height=heights.reshape(len(gauges), len(problem.travel)),
+        shortest=np.array([min(m.duration for a in activities for m in a.modes)], np.int64),
     )
+
+
+def _seats(options: Sequence[Option], people: int) -> tuple[Array, Array]:
+    widest = max([1, *(len(seats) for _, seats, _ in options)])
+    seat = np.full((len(options), widest), -1, np.int64)
+    rank = np.zeros((len(options), widest, people), np.int64)
+    for number, (_, seats, ranks) in enumerate(options):
+        seat[number, : len(seats)] = seats
+        for place, those in enumerate(ranks):
+            rank[number, place] = np.minimum(those, _HIGHEST_RANK)
+    return seat, rank
 
 
 def _kinds(problem: Problem) -> list[int]:
@@ -186,19 +194,23 @@ def _takes(problem: Problem) -> Array:
 def lines_of(tables: Tables, guide: Guide, width: int) -> Lines:
     count, people, holds = len(tables.release), len(tables.home), len(guide.opens)
 
+    # Nobody does two activities at once; some may need nobody.
+    busy = people + int((guide.seats == 0).sum()) + 1
+
     def room(size: int, kind: type = np.int64) -> Array:
         return np.empty((width, size), kind)
 
     return Lines(
-        ends=room(count),
-        mode=room(count, np.int32),
+        begun=room(-(-count // BITS)),
+        under_way=room(busy, np.int32),
+        ends=room(busy),
+        mode=room(busy, np.int32),
         free=room(people),
         where=room(people),
         kept_for=room(people),
         # One more than there can be: what is left out is written before it is passed over.
         ready=room(count + 1, np.int32),
         open=room(holds + 1, np.int32),
-        running=room(count + 1, np.int32),
         next_turn=room(len(tables.capacity)),
         left=room(len(guide.people), np.float64),
         clock=room(8),
@@ -223,9 +235,10 @@ def pad_of(tables: Tables, guide: Guide) -> Pad:
         team=np.zeros(guide.seat.shape[1], np.int64),
         times=np.zeros(8, np.int64),
         since=np.zeros(len(tables.release), np.int64),
-        earliest=np.zeros(1 + max(guide.kind, default=0), np.int64),
+        earliest=np.zeros(1 + max(guide.kind, default=0)),
         base=np.zeros(pools),
-        until=np.zeros(people, np.int64),
+        until=np.zeros(people),
         place=np.zeros(people, np.int64),
         outlook=np.zeros(pools),
+        soonest=np.zeros(1 + max(guide.kind, default=0)),
     )

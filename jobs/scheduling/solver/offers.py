@@ -13,18 +13,21 @@ COUNT, SEEN = range(2)
 """What the numbers of `offers.counts` are."""
 GOES, BEGINS, ENDS, FIRST, SECOND, WHOSE, LONG, COST = range(8)
 """What the numbers of `pad.times` are: of the offer, of what could begin next, of the bounds."""
-SOFT, NEEDS = range(2)
-"""What the numbers of `ruler` are: how close to the greatest bound another counts, and how much
-the longest way through the needs counts beside a pool."""
+SOFT, NEEDS, CHANCE, SEED = range(4)
+"""What the numbers of `ruler` are: how close to the greatest bound another counts; how much the
+longest way through the needs counts beside a pool; how much chance adds, and of which kind."""
 
 
 @inner
-def judge(guide, free, where, b, i, o, place, code, offers, pad, ruler):  # type: ignore[no-untyped-def]
+def judge(guide, lines, b, i, o, place, code, ready, offers, pad, ruler):  # type: ignore[no-untyped-def]
     """Put an offer among the best, unless there is the same already or it is not one of them."""
     soft = ruler[SOFT]
     longest, cost = float(pad.times[LONG]), float(pad.times[COST])
-    most = max(longest, _look_out(guide, free, where, b, i, o, place, pad))
+    most = max(longest, _look_out(guide, lines, b, i, o, place, pad))
     full = offers.counts[COUNT] == len(offers.worth)
+    if full and most + cost >= offers.worth[0]:
+        return
+    most = max(longest, _look_further(guide, lines, b, i, ready, pad))
     if full and most + cost >= offers.worth[0]:
         return
     total = ruler[NEEDS] * np.exp((longest - most) / soft)
@@ -34,17 +37,19 @@ def judge(guide, free, where, b, i, o, place, code, offers, pad, ruler):  # type
     if full and worth >= offers.worth[0]:
         return
     for p in range(len(pad.until)):
-        there = pad.place[p]
-        code += mixed((pad.until[p] * guide.height.shape[1] + there) * 64 + guide.kind[p] + 1)
+        there = int(pad.until[p]) * guide.height.shape[1] + pad.place[p]
+        code += mixed(there * 64 + guide.kind[p] + 1)
     if not _seen(offers, code | 1):
-        _put(offers, worth, b, i, o)
+        chance = mixed(code + int(ruler[SEED])) & 1023
+        _put(offers, worth + ruler[CHANCE] * chance / 1024, b, i, o)
 
 
 @inner
-def _look_out(guide, free, where, b, i, o, place, pad):  # type: ignore[no-untyped-def]
+def _look_out(guide, lines, b, i, o, place, pad):  # type: ignore[no-untyped-def]
     """When each pool could have shared what is left; the latest of these."""
     for p in range(len(pad.until)):
-        pad.until[p], pad.place[p] = max(pad.times[GOES], free[b, p]), where[b, p]
+        pad.until[p] = float(max(pad.times[GOES], lines.free[b, p]))
+        pad.place[p] = lines.where[b, p]
     for s in range(guide.seats[o]):
         p = pad.team[s]
         pad.until[p], pad.place[p] = pad.times[ENDS], place
@@ -55,11 +60,58 @@ def _look_out(guide, free, where, b, i, o, place, pad):  # type: ignore[no-untyp
             total += guide.share[g, p] * pad.until[p]
         for s in range(guide.seats[o]):
             p = pad.team[s]
-            risen = guide.height[g, place] - guide.height[g, where[b, p]]
+            risen = guide.height[g, place] - guide.height[g, lines.where[b, p]]
             total -= guide.share[g, p] * risen
         pad.outlook[g] = total / guide.people[g]
         most = max(most, pad.outlook[g])
     return most
+
+
+@inner
+def _look_further(guide, lines, b, i, ready, pad):  # type: ignore[no-untyped-def]
+    """The same with how long people have nothing to do after the offer.
+
+    What cannot begin yet waits for something that has not begun, so for the shortest at least.
+    """
+    goes = float(pad.times[GOES])
+    then = goes + guide.shortest[0]
+    for k in range(len(pad.soonest)):
+        pad.soonest[k], pad.earliest[k] = then, then
+    for p in range(len(pad.until)):
+        k = guide.kind[p]
+        pad.earliest[k] = min(pad.earliest[k], pad.until[p])
+    for e in range(ready):
+        a = lines.ready[b, e]
+        if a != i and pad.since[e] < then:
+            for o in range(guide.option_at[a], guide.option_at[a + 1]):
+                _may_begin(guide, o, max(goes, float(pad.since[e])), pad)
+    most = 0.0
+    for g in range(len(guide.people)):
+        idle = 0.0
+        for p in range(len(pad.until)):
+            idle += guide.share[g, p] * max(0.0, pad.soonest[guide.kind[p]] - pad.until[p])
+        pad.outlook[g] += idle / guide.people[g]
+        most = max(most, pad.outlook[g])
+    return most
+
+
+@inner
+def _may_begin(guide, o, since, pad):  # type: ignore[no-untyped-def]
+    """Let all who have a seat in option o have something to do from when on it could begin."""
+    begins = earliest(guide, o, since, pad)
+    for s in range(guide.seats[o]):
+        k = guide.seat[o, s]
+        k = k if k >= 0 else guide.kind[-2 - k]
+        pad.soonest[k] = min(pad.soonest[k], begins)
+
+
+@inner
+def earliest(guide, o, since, pad):  # type: ignore[no-untyped-def]
+    """From when on somebody of each kind that option o asks for is free."""
+    for s in range(guide.seats[o]):
+        if guide.seat[o, s] >= 0:
+            since = max(since, pad.earliest[guide.seat[o, s]])
+    return since
 
 
 @inner
