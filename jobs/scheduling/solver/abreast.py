@@ -59,7 +59,21 @@ def lay_out(tables, guide, lines):  # type: ignore[no-untyped-def]
 
 
 @bare
-def step(tables, guide, lines, count, after, offers, pad, trace, ruler):  # type: ignore[no-untyped-def]
+def go_on(tables, guide, lines, others, count, offers, pad, trace, ruler):  # type: ignore[no-untyped-def]
+    """As many activities more as `trace` has rows, from lines to others and back by turns.
+
+    From how many lines it begins and with how many it ends; none where nothing could begin.
+    """
+    for n in range(len(trace)):
+        if n % 2 == 0:
+            count = _step(tables, guide, lines, count, others, offers, pad, trace[n], ruler)
+        else:
+            count = _step(tables, guide, others, count, lines, offers, pad, trace[n], ruler)
+    return count
+
+
+@bare
+def _step(tables, guide, lines, count, after, offers, pad, trace, ruler):  # type: ignore[no-untyped-def]
     """From so many lines to those `after` the next activity; how many these are."""
     offers.counts[COUNT], offers.counts[SEEN] = 0, 0
     for k in range(len(offers.seen)):

@@ -2,7 +2,7 @@
 
 Where there are few activities, by simulated annealing over the choices of which `events` makes
 them. Where there are many, many schedules side by side, see `widening`; where none of these comes
-to its end, stretch by stretch.
+to its end, or people go away in between, stretch by stretch too.
 """
 
 import math
@@ -33,6 +33,8 @@ _MANY = 120
 """From so many activities on, a change shifts too much to be judged by the last end."""
 _POOLS = 4
 """So many guide the schedules that are made side by side."""
+_BROKEN = 0.5
+"""The share of the time for them where people go away in between: the guide does not see that."""
 _DEAD_ENDS = 2
 """After so many times without a schedule, there will be none."""
 _TRIES = 40
@@ -67,10 +69,10 @@ def improve(
     found = (
         _widened(tables, guide_of(problem, gauges[:_POOLS]), first, seed, stop, is_over)
         if many
-        else _annealed(tables, first, seed, stop, is_over)
+        else [_annealed(tables, first, seed, stop, is_over)]
     )
     # The search also looks at the mean end, so what it likes best may end a little later.
-    made = (schedule_of(tables, one.made) for one in (first, found))
+    made = (schedule_of(tables, one.made) for one in (first, *found))
     return min(made, key=lambda schedule: rank(problem, schedule))
 
 
@@ -90,21 +92,33 @@ def _widened(
     seed: int,
     stop: Stop,
     is_over: Callable[[int, Found], bool],
-) -> Found:
+) -> list[Found]:
+    """The best that was made side by side, and what was swept where that may be better."""
     wide, best = Widening(tables, guide, first.end, seed), first
+    broken = _is_broken(tables, first)
     while not is_over(wide.rounds, best):
+        if wide.best is None and wide.times == _DEAD_ENDS:
+            break
+        if broken and stop.share(wide.rounds) >= _BROKEN:
+            break
         wide.advance(lambda: stop.share(wide.rounds))
         if wide.best is not None and wide.best is not best.made:
             best = replace(first, made=wide.best, cost=wide.cost)
-        if wide.best is None and wide.times == _DEAD_ENDS:
-            return _swept(tables, first, seed, stop, is_over)
-    return best
+    if broken or wide.best is None:
+        return [best, _swept(tables, first, seed, stop, is_over)]
+    return [best]
+
+
+def _is_broken(tables: Tables, first: Found) -> bool:
+    """Whether somebody goes away while the work lasts."""
+    begins, ends = tables.away[:, 0], tables.away[:, 1]
+    return bool(((ends > 0) & (begins > 0) & (begins < first.end)).any())
 
 
 def _swept(
     tables: Tables, first: Found, seed: int, stop: Stop, is_over: Callable[[int, Found], bool]
 ) -> Found:
-    sweeps = Sweeps(tables, first, seed)
+    sweeps = Sweeps(tables, first, seed, began=stop.share(0))
     while not is_over(sweeps.rounds, sweeps.best):
         sweeps.advance(lambda: stop.share(sweeps.rounds))
     return sweeps.best

@@ -73,22 +73,21 @@ class Widening:
         """
         self.rounds += 1
         activities = len(self.tables.release)
-        for _ in range(max(1, _AT_ONCE // self.width)):
-            if self.done == activities or not self.count:
-                break
-            self.count = abreast.step(
-                self.tables,
-                self.guide,
-                self.lines,
-                self.count,
-                self.after,
-                self.offers,
-                self.pad,
-                self.trace[self.done],
-                self._ruler(),
-            )
+        more = min(activities - self.done, max(1, _AT_ONCE // self.width))
+        self.count = abreast.go_on(
+            self.tables,
+            self.guide,
+            self.lines,
+            self.after,
+            self.count,
+            self.offers,
+            self.pad,
+            self.trace[self.done : self.done + more],
+            self._ruler(),
+        )
+        self.done += more
+        if more % 2:
             self.lines, self.after = self.after, self.lines
-            self.done += 1
         if self.done == activities or not self.count:
             if self.count:
                 self._keep()
