@@ -12,6 +12,7 @@ threads, projects and assignments in wall time.
 from __future__ import annotations
 
 import argparse
+import gc
 import json
 import os
 import sys
@@ -66,6 +67,8 @@ def main(argv: Sequence[str]) -> int:
     parser.add_argument("--seed", type=int, default=1)
     args = parser.parse_args(argv)
     warm()
+    # As the workers do: otherwise all that is compiled is gone through now and then.
+    gc.freeze()
     for name in args.only.split(","):
         title, measured = PARTS[name]
         load = f"Load of the machine at first: {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores."
