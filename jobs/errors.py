@@ -3,6 +3,7 @@
 from uuid import UUID
 
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 TAGS_TOLD = 20
 
@@ -65,6 +66,43 @@ class PlanHoldsNoLonger(JobsError):
             _("version %(version)s holds no longer: %(reason)s")
             % {"version": version, "reason": reason}
         )
+
+
+class OrderOvertaken(JobsError):
+    """An order of the pulls cannot be chosen any more: vaults that it has after `first` are pulled
+    already, or are among the next work of somebody, which stays."""
+
+    def __init__(self, first: str, pulled: tuple[str, ...], coming: tuple[str, ...]) -> None:
+        self.first, self.pulled, self.coming = first, pulled, coming
+        out = ngettext(
+            "%(vaults)s is pulled already", "%(vaults)s are pulled already", len(pulled)
+        ) % {"vaults": ", ".join(pulled)}
+        to_come = ngettext(
+            "%(vaults)s is the next work of somebody, which stays",
+            "%(vaults)s are the next work of somebody, which stays",
+            len(coming),
+        ) % {"vaults": ", ".join(coming)}
+        why = "; ".join(said for said, told in ((out, pulled), (to_come, coming)) if told)
+        super().__init__(
+            _("this order cannot hold any more, it has %(first)s before: %(why)s")
+            % {"first": first, "why": why}
+        )
+
+
+class OrderBlocked(JobsError):
+    """No way was found to pull vaults in an order, as the lanes stand now."""
+
+    def __init__(self, code: str, reason: str) -> None:
+        self.code, self.reason = code, reason
+        super().__init__(_("the lanes do not allow this order: %(reason)s") % {"reason": reason})
+
+
+class OrderUuidReused(JobsError):
+    """A choice of an order arrived under a UUID that stands for another one."""
+
+    def __init__(self, uuid: UUID) -> None:
+        self.uuid = uuid
+        super().__init__(_("%(uuid)s was already used for something else") % {"uuid": uuid})
 
 
 class JobClosed(JobsError):

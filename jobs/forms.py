@@ -68,6 +68,20 @@ class PlanForm(forms.Form):
     budget_s = forms.IntegerField(label=_("Seconds to plan"), min_value=1, max_value=600)
 
 
+class OrderForm(forms.Form):
+    """An order of the pulls, a field `order` for each vault; or `free`: the planner chooses."""
+
+    uuid = forms.UUIDField(widget=forms.HiddenInput)
+    order = forms.Field(required=False, widget=forms.MultipleHiddenInput)
+    free = forms.BooleanField(required=False)
+
+    def clean(self) -> None:
+        codes = self.cleaned_data.get("order") or []
+        if bool(codes) == self.cleaned_data.get("free"):
+            raise forms.ValidationError(_("Name the vaults in their order, or leave it free."))
+        self.cleaned_data["codes"] = codes or None
+
+
 class PointForm(forms.Form):
     """A point of a tier's picture, in millimetres from the left wall and above the deck."""
 

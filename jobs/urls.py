@@ -15,6 +15,7 @@ from jobs.views import (
     live,
     notices,
     office,
+    orders,
     pairing,
     papers,
     photos,
@@ -99,6 +100,7 @@ urlpatterns = [
     path("jobs/<uuid:job_id>/plans/<int:plan_id>/accept/", days.accept, name="accept"),
     path("jobs/<uuid:job_id>/plan/", days.plan, name="plan"),
     path("jobs/<uuid:job_id>/plan/<uuid:run_id>/end/", days.plan_end, name="plan-end"),
+    path("jobs/<uuid:job_id>/order/", orders.choose, name="order"),
     path("jobs/<uuid:job_id>/crew/", days.crew, name="crew"),
     # Papers
     path("jobs/<uuid:job_id>/pulls/", papers.pulls, name="pulls"),

@@ -183,6 +183,13 @@ KNOWN: Final = (
         _("%(pieces)s pieces wait %(minutes)s minutes or longer on the floor"),
     ),
     _known(
+        "<pieces> pieces wait <minutes> minutes or longer on the floor, one of them <longest>",
+        _(
+            "%(pieces)s pieces wait %(minutes)s minutes or longer on the floor, one of them"
+            " %(longest)s"
+        ),
+    ),
+    _known(
         "<pieces> piece waits <minutes> minutes or longer on the floor",
         _("one piece waits %(minutes)s minutes or longer on the floor"),
     ),

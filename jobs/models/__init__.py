@@ -3,6 +3,7 @@ shifts."""
 
 from jobs.models.events import Event, JobState, Stream
 from jobs.models.jobs import CrewMember, Job
+from jobs.models.order_choices import OrderChoice
 from jobs.models.pairings import Pairing
 from jobs.models.replans import Replan
 from jobs.models.schedules import BranchRates, CrewPin, DayBalance, FloorPlan
@@ -21,6 +22,7 @@ __all__ = [
     "FloorPlan",
     "Job",
     "JobState",
+    "OrderChoice",
     "Pairing",
     "Replan",
     "Shift",

@@ -44,6 +44,11 @@ def day_of(*, user: Person, now: datetime) -> date:
     return now.astimezone(ZoneInfo(branch.time_zone if branch else "UTC")).date()
 
 
+def is_before_day(*, job: Job, now: datetime) -> bool:
+    """Whether a job's day has not begun yet, by its branch's clocks."""
+    return now.astimezone(ZoneInfo(job.branch.time_zone)).date() < job.day
+
+
 def day_jobs(*, user: Person, day: date) -> Sequence[JobLine]:
     """The jobs of a day that a person may see, in the order of their windows."""
     return [job_line(job=job) for job in jobs_visible(user=user).filter(day=day)]

@@ -56,7 +56,12 @@ def branch_day(*, branch: Branch, day: date) -> BranchDay:
         arrivals={str(one.pk): one for one in arrivals},
         shared=shared,
         forklift=forklift_day(
-            plans=with_begins(jobs), inbound=inbound, done=done, shared=shared, evening_s=0
+            plans=with_begins(jobs),
+            inbound=inbound,
+            done=done,
+            to_do=work_to_do(jobs),
+            shared=shared,
+            evening_s=0,
         ),
         goes_to=inbound_lanes(yard=yard, plans=in_order, inbound=inbound, done=done),
         yard=yard,
@@ -84,7 +89,11 @@ def job_forklift_day(*, job: Job, shared: SharedLanes | None = None) -> Forklift
     jobs = jobs_accepted(branch=job.branch, day=job.day)
     arrivals = arrivals_of_day(branch=job.branch, day=job.day)
     return forklift_day(
-        plans=with_begins(jobs), inbound=inbound_of(arrivals), done=work_done(jobs), shared=shared
+        plans=with_begins(jobs),
+        inbound=inbound_of(arrivals),
+        done=work_done(jobs),
+        to_do=work_to_do(jobs),
+        shared=shared,
     )
 
 
@@ -113,6 +122,16 @@ def work_done(jobs: Sequence[Job]) -> tuple[Done, ...]:
         job__in=[job.pk for job in jobs], kind__in=FORKLIFT_KINDS, status=Task.Status.DONE
     )
     return tuple(done.values_list("job__load__reference", "kind", "vault"))
+
+
+def work_to_do(jobs: Sequence[Job]) -> dict[str, list[tuple[str, str]]]:
+    """By load, what the forklift has still to do with which vault, where the plan's tasks stand."""
+    at_work = {job.pk: job.load.reference for job in jobs if job.tasks_plan_id == job.plan_id}
+    work: dict[str, list[tuple[str, str]]] = {load: [] for load in at_work.values()}
+    left = Task.objects.filter(job__in=at_work, kind__in=FORKLIFT_KINDS, status__in=Task.OPEN)
+    for job_id, kind, vault in left.values_list("job", "kind", "vault"):
+        work[at_work[job_id]].append((kind, vault))
+    return work
 
 
 def arrivals_of_day(*, branch: Branch, day: date) -> Sequence[VaultArrival]:

@@ -13,6 +13,7 @@ from jobs.services.day_crews import (
 )
 from jobs.services.events import EventAnswer, events_record
 from jobs.services.jobs import job_close, job_create, job_plan
+from jobs.services.order_choices import job_order_choose
 from jobs.services.pairings import device_revoke, pairing_create, pairing_take
 from jobs.services.proposals import crew_pin, crew_unpin, proposal_accept
 from jobs.services.replan_ending import job_plan_return, job_plan_take
@@ -41,6 +42,7 @@ __all__ = [
     "job_accept_plan",
     "job_close",
     "job_create",
+    "job_order_choose",
     "job_plan",
     "job_plan_return",
     "job_plan_take",

@@ -46,7 +46,12 @@ def document_after_others(*, job: Job) -> dict[str, Any] | None:
 
 
 def _concerns(request: LoadRequest, steps: Sequence[Step]) -> bool:
-    """Whether steps shift vaults, or pull one from a lane in which the load's own vaults stand."""
+    """Whether steps shift vaults, or pull one from a lane in which the load's own vaults stand.
+
+    None concerns a load that has no vaults.
+    """
     lanes = {vault.lane for vault in request.vaults}
+    if not lanes:
+        return False
     stand = {vault.code: vault.lane for vault in request.other_vaults}
     return any(step.do != "pull" or stand.get(step.vault or "") in lanes for step in steps)

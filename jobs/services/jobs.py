@@ -1,6 +1,7 @@
 """Making a job, asking for its plan, closing it."""
 
 from datetime import date, datetime
+from typing import Any
 from uuid import UUID, uuid4
 
 from django.db import IntegrityError, transaction
@@ -74,17 +75,25 @@ def job_plan(
     job = Job.objects.select_for_update(no_key=True, of=("self",)).get(pk=job.pk)
     if job.status == Job.Status.CLOSED:
         raise JobClosed(job.id)
-    begun = JobState.objects.filter(job=job, sequence__gt=0).exists()
-    rest = rest_of_load(job=job, former=job.tasks_plan) if begun and job.tasks_plan else None
     return plan_run_create(
         load=job.load,
         seed=seed,
         budget_s=budget_s,
         requested_by=requested_by,
         run_id=run_id,
-        document=rest.document if rest else document_after_others(job=job),
+        document=job_document(job=job),
         send=send,
     )
+
+
+def job_document(*, job: Job) -> dict[str, Any] | None:
+    """What a plan that is asked for now plans from; None where storage as it is says it all.
+
+    Call with the job's row locked.
+    """
+    begun = JobState.objects.filter(job=job, sequence__gt=0).exists()
+    rest = rest_of_load(job=job, former=job.tasks_plan) if begun and job.tasks_plan else None
+    return rest.document if rest else document_after_others(job=job)
 
 
 @transaction.atomic

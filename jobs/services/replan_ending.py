@@ -1,5 +1,6 @@
 """What comes of a new plan: it is published at once, or the former stays because it is better."""
 
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 from uuid import UUID, uuid5
@@ -169,6 +170,8 @@ def _demand_holds(job: Job, plan: LoadPlan) -> None:
     request = _request_now(job, job.tasks_plan)
     if not _keeps_what_is_done(job, job.tasks_plan, planned):
         raise PlanHoldsNoLonger(plan.version, _("something stands elsewhere since"))
+    # An order of the pulls is a wish, which a version of another order does not break.
+    request = replace(request, pull_order=None)
     report = check_plan(request, carried_over(request, planned, state))
     if report.broken:
         raise PlanHoldsNoLonger(plan.version, report.broken[0].message)

@@ -55,6 +55,7 @@ def replan_execute(
             run_id=replan.run_id,
             worker=worker,
             now=now,
+            former=replan.former,
             search=search,
             workers=workers,
             clock=clock,

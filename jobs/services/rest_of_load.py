@@ -1,11 +1,11 @@
 """What is asked of the planner when a load has been begun: the rest, from what has been done."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from jobs.models import Job, JobState, Task
-from jobs.replanning import frozen_tasks, request_now, with_returned
+from jobs.replanning import frozen_tasks, order_now, request_now, with_returned
 from jobs.selectors.floors import floor_schedule, next_tasks
 from jobs.selectors.states import state_read
 from jobs.services.task_states import standing_tasks
@@ -46,6 +46,7 @@ def rest_of_load(*, job: Job, former: LoadPlan) -> RestOfLoad:
         frozen = frozenset(t.key for t in tasks if t.key in frozen and t.kind in DOCK_WORK)
     begun = request_now(request, plan, state, frozen=frozen)
     done = request_now(request, plan, state)
+    begun = replace(begun, pull_order=order_now(begun, job.load.pull_order))
     document = request_document(_in_lanes_of_now(begun, done, job))
     truck = truck_document(job.load.truck) if another_truck else former.request_document["truck"]
     sequence = stored.sequence if stored else 0

@@ -5,11 +5,13 @@ from uuid import UUID
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET
 
 from inventory.errors import NothingThere
 from jobs.selectors.boards import whole_board
+from jobs.selectors.days import is_before_day
 from jobs.selectors.lanes import job_forklift_day, job_lanes_shared
 from jobs.views.asking import job_with_plan, units
 from loading.planner.plan import LoadPlan, Size
@@ -41,6 +43,7 @@ def pulls(request: HttpRequest, job_id: UUID) -> HttpResponse:
         "after_loads": plan_of(plan=plan)[0].after_loads,
         "shared": shared,
         "forklift": job_forklift_day(job=found, shared=shared),
+        "evening_to_come": is_before_day(job=found, now=timezone.now()),
         "pictures": plan_warehouse_pictures(plan=plan, units=units(request)),
         "units": units(request),
     }

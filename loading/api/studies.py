@@ -38,10 +38,13 @@ class StudiedGainSerializer(serializers.Serializer[Any]):
 
 
 class OrderPriceSerializer(StudiedGainSerializer):
-    """What a forced order costs; `sooner`: the vault that would come first, null for none."""
+    """What a forced order costs; `sooner`: the vault that would come first, null for none.
+
+    So many pieces wait on the floor for `wait_s` or longer, one of them for `longest_s`."""
 
     waiting = serializers.IntegerField()
     wait_s = serializers.IntegerField()
+    longest_s = serializers.IntegerField(required=False)
     sooner = serializers.CharField(allow_null=True)
 
 

@@ -52,8 +52,13 @@ def pull_sheet_pdf(plan: LoadPlan, form: PaperForm) -> bytes:
         space(),
         table(columns, [_row(line) for line in sheet.lines], form),
     ]
+    numbers = {line.step: line.number for line in sheet.lines}
     for move in pictures.moves:
-        said = _("Step %(step)s: vault %(vault)s") % {"step": move.step, "vault": move.vault}
+        said = _("No. %(number)s, step %(step)s of the plan: vault %(vault)s") % {
+            "number": numbers[move.step],
+            "step": move.step,
+            "vault": move.vault,
+        }
         picture = Picture(move.svg, width=form.width, height=PICTURE_HEIGHT)
         story.append(KeepTogether([heading(said), picture, Spacer(1, 4)]))
     dock = Picture(pictures.dock, width=form.width, height=DOCK_HEIGHT)
@@ -69,6 +74,8 @@ def _row(line: PullLine) -> list[object]:
         what.append("({})".format(_("another customer's")))
     if line.moved_for:
         what.append(_("stands before %(vault)s") % {"vault": line.moved_for})
+    if line.done:
+        what.append("({})".format(_("done or in hand")))
     return [
         line.number,
         CheckBox(),

@@ -76,11 +76,14 @@ def forklift_day(
     plans: Sequence[tuple[LoadPlan, datetime]],
     inbound: Sequence[Inbound] = (),
     done: Collection[Done] = (),
+    to_do: Mapping[str, Collection[tuple[str, str]]] | None = None,
     shared: SharedLanes | None = None,
     evening_s: int = EVENING_S,
 ) -> ForkliftDay | None:
     """The forklift's day for plans with the times at which their jobs begin; None for no calls.
 
+    `to_do` gives, by load, what is still to be done with which vault, where people work by the
+    plan; elsewhere that follows from what is `done`.
     Within a lane each plan keeps its own order, and in a lane of `shared` the loads keep theirs;
     usual times for each step, not this crew's.
     """
@@ -95,7 +98,10 @@ def forklift_day(
     for one in inbound:
         expected_s = int((one.expected_at - first).total_seconds())
         calls.append(inbound_call(one.key, one.vault, expected_s))
-    left = without(calls, {call.name for call in _those_done(calls, done, _key)})
+    settled = _settled(calls, [plan for plan, _ in plans], done, to_do or {})
+    left = without(calls, {call.name for call in settled})
+    for plan, _ in plans:
+        left = _behind_what_is_in_hand(left, plan)
     if not left:
         return None
     spots = {plan.load.dock.name: plan_of(plan=plan)[0].dock.vault_spots for plan, _ in plans}
@@ -159,6 +165,53 @@ def _calls(plan: LoadPlan, begins_s: int) -> tuple[Call, ...]:
         lambda: calls_of(
             *plan_of(plan=plan), load=load.reference, dock=load.dock.name, begins_s=begins_s
         ),
+    )
+
+
+def _settled(
+    calls: Sequence[Call],
+    plans: Sequence[LoadPlan],
+    done: Collection[Done],
+    to_do: Mapping[str, Collection[tuple[str, str]]],
+) -> list[Call]:
+    """The calls that nobody has to answer any more."""
+    found = []
+    for plan in plans:
+        load = plan.load.reference
+        own = [call for call in calls if _key(call)[0] == load]
+        if load in to_do:
+            # What is to be done twice and was done once is left as it comes last.
+            left = Counter(to_do[load])
+            for call in reversed(own):
+                left[call.does, call.vault] -= 1
+                found += [call] if left[call.does, call.vault] < 0 else []
+        else:
+            found += _those_done(own, done, _key)
+            found += [one for one in own if _is_begun(one, plan)]
+    return found
+
+
+def _is_begun(call: Call, plan: LoadPlan) -> bool:
+    """Whether the plan counts a call of its own as done, though it may only be in hand."""
+    progress = plan_of(plan=plan)[0].progress
+    return progress is not None and int(call.name.rpartition(":")[2]) <= len(progress.steps)
+
+
+def _behind_what_is_in_hand(calls: Sequence[Call], plan: LoadPlan) -> tuple[Call, ...]:
+    """The plan's times begin where its progress ends: what of that is still in hand comes first."""
+    load = plan.load.reference
+    own = {call.name for call in calls if _key(call)[0] == load}
+    in_hand = {call.name for call in calls if call.name in own and _is_begun(call, plan)}
+    later_s = sum(call.takes_s for call in calls if call.name in in_hand)
+    return tuple(
+        replace(
+            call,
+            ready_s=call.ready_s + (0 if call.early else later_s),
+            due_s=call.due_s + later_s,
+        )
+        if call.name in own - in_hand
+        else call
+        for call in calls
     )
 
 

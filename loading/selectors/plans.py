@@ -26,8 +26,13 @@ def plan_long_fields(path: str) -> tuple[str, ...]:
 
 
 def load_plan_versions(*, load: Load) -> QuerySet[LoadPlan]:
-    """All plans of a load, the newest first, without documents: `pieces` loaded, and `left`."""
-    return load.plans.defer(*_LONG).annotate(pieces=_count("placements"), left=_count("left_off"))
+    """All plans of a load, the newest first, without documents: `pieces` loaded, `left`, and the
+    `pull_order` that each was made for."""
+    return load.plans.defer(*_LONG).annotate(
+        pieces=_count("placements"),
+        left=_count("left_off"),
+        pull_order=KeyTransform("pull_order", "request_document"),
+    )
 
 
 def _count(name: str) -> Func:

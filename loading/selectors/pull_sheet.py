@@ -47,7 +47,7 @@ class PullLine:
     a pulled vault, door side first; `off_dock_step` is the step that takes it off the dock again;
     `into` is the open vault that a piece goes back into (None: a loose piece, to its place);
     `place` is where a loose piece stands, as far as somebody has told it; `looks` names pieces
-    that may not ride, or only with care.
+    that may not ride, or only with care; `done` is what the plan found done or in somebody's hands.
     """
 
     number: int

@@ -4,7 +4,7 @@ from loading.services.dock_studies import (
     dock_study_execute,
 )
 from loading.services.equipment import equipment_count_record, equipment_move, load_pads_open
-from loading.services.loads import load_create
+from loading.services.loads import load_create, load_pull_order_set
 from loading.services.papers import paper_make, papers_resend, plan_paper_demand
 from loading.services.places import dock_create, truck_create
 from loading.services.plan_execution import plan_run_execute
@@ -32,6 +32,7 @@ __all__ = [
     "equipment_move",
     "load_create",
     "load_pads_open",
+    "load_pull_order_set",
     "load_second_trip",
     "paper_make",
     "papers_resend",

@@ -120,6 +120,7 @@ def _price(price: OrderPrice) -> dict[str, Any]:
     return {
         "waiting": len(price.waits),
         "wait_s": price.wait_s,
+        "longest_s": price.longest_s,
         "sooner": price.sooner,
         "more_loaded": price.more_loaded,
         "shorter_mm": price.shorter_mm,

@@ -72,6 +72,15 @@ def load_truck_change(*, load: Load, truck: Truck) -> None:
     Load.objects.filter(pk=load.pk).update(truck=truck)
 
 
+def load_pull_order_set(*, load: Load, order: Sequence[str] | None) -> None:
+    """Say in which order a load's vaults are pulled; None leaves it to the planner.
+
+    Plans that were made before stay as they are.
+    """
+    load.pull_order = None if order is None else list(order)
+    load.save(update_fields=["pull_order"])
+
+
 def _content(load: Load) -> dict[str, object]:
     columns = ("release_id", "truck_id", "dock_id", "distance_km", "pad_mm", "pull_order")
     return {column: getattr(load, column) for column in columns}

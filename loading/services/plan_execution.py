@@ -74,12 +74,15 @@ def plan_run_execute(
     run_id: UUID,
     worker: str,
     now: datetime,
+    former: LoadPlan | None = None,
     on_progress: OnProgress | None = None,
     search: Search | None = None,
     workers: int = 1,
     clock: Callable[[], float] = time.monotonic,
 ) -> LoadPlan | None:
     """Plan a run and store the plan as the load's next version.
+
+    `former` is the plan that people work by; without it the load's latest is kept to.
 
     Returns the plan, also when an earlier delivery stored it; None when another worker holds the
     run, or it was cancelled, or it failed (the run's `problem` says why). A plan that breaks a
@@ -91,7 +94,7 @@ def plan_run_execute(
     if claim is None:
         return LoadPlan.objects.filter(run_id=run_id).first()
     try:
-        plan, report = _planned(claim, search, workers, on_progress)
+        plan, report = _planned(claim, former, search, workers, on_progress)
     except Exception as error:
         _run_fail(claim, {"kind": "search_error", "detail": f"{type(error).__name__}: {error}"})
         raise
@@ -102,7 +105,11 @@ def plan_run_execute(
 
 
 def _planned(
-    claim: Claim, search: Search, workers: int, on_progress: OnProgress | None
+    claim: Claim,
+    former: LoadPlan | None,
+    search: Search,
+    workers: int,
+    on_progress: OnProgress | None,
 ) -> tuple[PlannedLoad, Report]:
     """The search's plan and what the checker says of it."""
     request = parse_request(claim.run.request_document)
@@ -112,7 +119,7 @@ def _planned(
         seed=claim.run.seed,
         stop=Seconds(claim.run.budget_s, claim.clock),
         workers=workers,
-        former=_former_plan(claim.run),
+        former=parse_plan(former.document) if former else _former_plan(claim.run),
         improve=claim.run.improves,
         on_progress=reporter.report,
         cancelled=reporter.is_called_off,
@@ -193,9 +200,18 @@ def _run_claim(
 
 
 def _former_plan(run: PlanRun) -> PlannedLoad | None:
-    """The load's latest plan, which a replan keeps to where it still holds."""
+    """The load's latest plan, which a replan keeps to where it still holds.
+
+    Where nothing has been done yet, one that was made for another order of the pulls is none to
+    keep to: it would hold on to its tiers, or to its order where that is to be free again.
+    """
     latest = LoadPlan.objects.filter(load_id=run.load_id).order_by("-version").first()
-    return None if latest is None else parse_plan(latest.document)
+    if latest is None:
+        return None
+    asked, former = run.request_document, latest.request_document
+    if asked["progress"] is None and asked["pull_order"] != former["pull_order"]:
+        return None
+    return parse_plan(latest.document)
 
 
 def _broken_problem(report: Report) -> dict[str, Any]:

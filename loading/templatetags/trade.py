@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from typing import Any
+from uuid import uuid4
 
 from django import template
 from django.utils.safestring import SafeString
@@ -15,6 +16,24 @@ register.filter("order_letter", letter)
 @register.filter
 def percent(share: float) -> float:
     return 100 * share
+
+
+@register.filter
+def negated(number: int) -> int:
+    return -number
+
+
+@register.filter
+def is_order(codes: Sequence[str], order: Sequence[str] | None) -> bool:
+    """Whether a chosen order has these vaults one after another as they are here."""
+    named = set(codes)
+    return order is not None and [code for code in order if code in named] == list(codes)
+
+
+@register.simple_tag
+def fresh_uuid() -> str:
+    """A key for a form, so that pressing twice counts once."""
+    return str(uuid4())
 
 
 @register.filter

@@ -26,9 +26,14 @@ def study_page(request: HttpRequest, plan_id: int) -> HttpResponse:
     if request.method == "POST":
         return _ask(request, plan)
     asked = DockStudy.objects.filter(plan=plan).first()
+    # A load knows no job; the page's buttons and links are the job's.
+    job = getattr(plan.load, "job", None)
+    may_choose = user_may(user=request.user, branch=plan.load.branch, action="job.write")
     shown = {
         "plan": plan,
         "branch": plan.load.branch,
+        "job": job,
+        "choose_for": job if job is not None and may_choose and job.status != "closed" else None,
         "asked": asked,
         "study": dock_study_latest(plan=plan),
         "dock": dock_report(plan=plan),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable
+from dataclasses import replace
 
 from jobs.scheduling import FloorTask, TaskKind
 from jobs.scheduling.assigning import Part
@@ -25,10 +26,12 @@ def floor_of(
     pieces: int = 108,
     shifts: bool = False,
     forklift_away_s: tuple[tuple[int, int], ...] = (),
+    ways: bool = True,
 ) -> FloorRequest:
     """Some 400 tasks for 108 pieces. Every piece takes one place of the dock.
 
-    With `shifts`, everybody has a break of 15 minutes at another time.
+    With `shifts`, everybody has a break of 15 minutes at another time. Without `ways`, people are
+    wherever their next work is; a carry takes as long as with them.
     """
     rng = random.Random(f"{crew}-{places}-{seed}")
     tasks = _tasks(rng, pieces, places)
@@ -42,7 +45,11 @@ def floor_of(
     ]
     tags = {task.tag: 1 for task in tasks if task.tag}
     site = Site(dock_floor_mm2=places, vault_spots=2, forklift_away_s=forklift_away_s)
-    return floor_request(tasks, workers, site=site, floor_mm2=tags)
+    request = floor_request(tasks, workers, site=site, floor_mm2=tags)
+    if ways:
+        return request
+    nowhere = tuple((0,) * len(row) for row in request.problem.travel)
+    return replace(request, problem=replace(request.problem, travel=nowhere))
 
 
 def _tasks(rng: random.Random, pieces: int, places: int) -> list[FloorTask]:

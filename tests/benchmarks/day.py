@@ -36,7 +36,7 @@ DATA = CHECKOUT / "tests" / "data" / "loads"
 KEPT = CHECKOUT / ".run" / "bench" / "day"
 OFF_PERCENT = 8
 # The crew unpacks ahead while this much of the floor stays free.
-SPARE_PERCENT = 25
+SPARE_PERCENT = 50
 REPLANS_MOST = 400
 WORKERS = 2
 # As in the replans of a job: space use that may be lost before a second look.

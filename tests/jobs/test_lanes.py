@@ -7,6 +7,7 @@ from uuid import UUID
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from inventory.models import Branch, Item, Lane, User, Vault, VaultArrival
 from inventory.services import arrival_announce
@@ -20,12 +21,14 @@ from loading.planner.plan import LoadPlan as PlannedLoad
 from loading.planner.pulls import SharedLane
 from loading.planner.request import LoadRequest, parse_request
 from tests.jobs.reports import report
+from tests.jobs.scenario import PLAN, REQUEST
 from tests.jobs.stage import (
     NOW,
     make_job,
     make_load_at_another_dock,
     make_person,
     make_piece,
+    store_plan,
 )
 
 
@@ -130,11 +133,22 @@ def test_a_replan_knows_what_other_jobs_did_in_its_lanes(accepted: Job, dispatch
 
 def test_the_pull_sheet_says_so(lanes: None, office: Client, accepted: Job, other: Job) -> None:
     accept(other)
+    Job.objects.update(day=timezone.now().date() + timedelta(days=2))
     page = office.get(reverse("jobs:pulls", args=[accepted.id])).content.decode()
     text = " ".join(page.split())
     assert "Lane L1: other, then small" in text
     assert "One vault is set aside. No order of the pulls needs fewer." in text
     assert "To do the evening before" in text
+
+
+def test_once_the_day_has_come_no_evening_is_left(
+    lanes: None, office: Client, accepted: Job, other: Job
+) -> None:
+    accept(other)
+    Job.objects.update(day=timezone.now().date() - timedelta(days=1))
+    page = office.get(reverse("jobs:pulls", args=[accepted.id])).content.decode()
+    assert "Lane L1:" in page
+    assert "evening before" not in page
 
 
 def test_a_job_is_planned_for_the_lanes_that_an_earlier_one_leaves(
@@ -165,6 +179,14 @@ def test_a_pull_from_a_lane_that_a_job_does_not_need_is_no_matter(
 ) -> None:
     make_piece(job.load.release.shipment)
     accept(other)
+    assert document_after_others(job=job) is None
+
+
+def test_a_load_without_vaults_waits_for_nobody(lanes: None, job: Job, branch: Branch) -> None:
+    """The other load shifts vaults about, in lanes of which this one needs none."""
+    steps = [{"do": "move", "vault": "X9", "lane": "L2"}, {"do": "pull", "vault": "W1"}]
+    accept(make_job(make_load_at_another_dock(branch, steps)))
+    make_piece(job.load.release.shipment)
     assert document_after_others(job=job) is None
 
 
@@ -218,6 +240,36 @@ def test_what_is_done_is_on_the_list_no_more(accepted: Job, dispatcher: User) ->
     first = board_of(accepted, dispatcher).lines[0].call
     Task.objects.filter(job=accepted, kind=first.does, vault=first.vault).update(status="done")
     assert [line.call.name for line in board_of(accepted, dispatcher).lines] == before[1:]
+
+
+def test_what_is_in_hand_when_a_plan_is_made_stays_on_the_list(
+    accepted: Job, dispatcher: User
+) -> None:
+    """The new plan counts V1 as pulled, but somebody is only about to; X9 was set aside."""
+    moved = report("vault_moved", vault="X9", lane="L2")
+    events_record(job=accepted, events=[moved], actor=dispatcher, now=NOW)
+    before = [line.call for line in board_of(accepted, dispatcher).lines]
+    progress = {"steps": PLAN["steps"][:2], "placements": [], "fills": []}
+    plan = store_plan(accepted.load, request=REQUEST | {"progress": progress})
+    job_accept_plan(job=accepted, plan=plan, by=dispatcher, now=NOW)
+    calls = [line.call for line in board_of(accepted, dispatcher).lines]
+    assert (calls[0].does, calls[0].vault) == ("pull", "V1")
+    assert [call.name for call in calls] == [call.name for call in before]
+    assert board_of(accepted, dispatcher).latest_minutes == 0, "no dock waits for its own work"
+
+
+def test_what_is_put_back_later_is_not_done_with_the_first_shift(
+    accepted: Job, dispatcher: User
+) -> None:
+    back = {"do": "move", "vault": "X9", "lane": "L1"}
+    moved = report("vault_moved", vault="X9", lane="L2")
+    events_record(job=accepted, events=[moved], actor=dispatcher, now=NOW)
+    progress = {"steps": PLAN["steps"][:1], "placements": [], "fills": []}
+    longer = PLAN | {"steps": [*PLAN["steps"], back]}
+    plan = store_plan(accepted.load, longer, REQUEST | {"progress": progress})
+    job_accept_plan(job=accepted, plan=plan, by=dispatcher, now=NOW)
+    moves = [line.call for line in board_of(accepted, dispatcher).lines if line.call.does == "move"]
+    assert [call.name for call in moves] == [f"small:{len(longer['steps'])}"]
 
 
 def test_an_inbound_vault_is_among_the_forklifts_work_and_bars_nothing(

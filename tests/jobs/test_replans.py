@@ -474,3 +474,21 @@ def test_a_second_look_that_waits_gives_way_to_what_happens(
     waiting = Replan.objects.get(job=accepted, status="asked")
     assert waiting.causes == ["piece_missing 005"]
     assert not waiting.second_look
+
+
+def test_the_rest_is_planned_from_the_plan_that_people_work_by(
+    accepted: Job, dispatcher: User
+) -> None:
+    """Not from a later version that was not taken, because it was worse."""
+    _tell(accepted, dispatcher, report("weight_corrected", tag="007", weight_g=24_000))
+    assert _replan(accepted, planner_that(leaves=["007"])).status == Replan.Status.KEPT
+    _tell(accepted, dispatcher, report("weight_corrected", tag="006", weight_g=24_000))
+    asked: list[PlannedLoad] = []
+
+    def search(request: LoadRequest, *, former: PlannedLoad, **more: Any) -> PlannedLoad:
+        asked.append(former)
+        return planner_that()(request, **more)
+
+    _replan(accepted, search)
+
+    assert [len(former.left_off) for former in asked] == [0]

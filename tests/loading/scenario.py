@@ -147,7 +147,7 @@ class HandSearch:
         self.called_off: bool | None = None
         self.formers: list[LoadPlan | None] = []
 
-    def __call__(self, request, *, seed, stop, workers, former, on_progress, cancelled):
+    def __call__(self, request, *, seed, stop, workers, former, improve, on_progress, cancelled):
         self.calls += 1
         self.formers.append(former)
         if self.meanwhile is not None:

@@ -97,6 +97,7 @@ def test_a_forced_order_is_told_with_its_price(load):
     assert price == {
         "waiting": 0,
         "wait_s": 0,
+        "longest_s": 0,
         "sooner": None,
         "more_loaded": 0,
         "shorter_mm": 0,
@@ -177,13 +178,27 @@ def test_the_page_asks_and_the_plans_page_shows_the_answer(plan, client):
 
 def test_a_forced_orders_price_is_told_in_words(plan, client):
     study = answered(plan)
-    price = {"waiting": 3, "wait_s": 2400, "sooner": "V4102"}
+    price = {"waiting": 3, "wait_s": 2400, "longest_s": 5400, "sooner": "V4102"}
     gain = {"more_loaded": 0, "shorter_mm": 400, "fewer_moves": 2}
     DockStudy.objects.update(answer={**study.answer, "price": price | gain})
     shown = " ".join(client.get(f"/loading/plans/{plan.pk}/dock/").content.decode().split())
     assert "3 pieces wait 40 minutes or longer on the floor." in shown
+    assert "The longest wait is 90 minutes." in shown
     assert "Taking V4102 first would save" in shown
     assert "save shifting 2 vaults" in shown
+
+
+def test_what_a_gain_costs_is_told_too(plan, client):
+    study = answered(plan)
+    spot = {**study.answer["docks"][1], "more_loaded": 1, "shorter_mm": -254, "fewer_moves": -1}
+    again = {**study.answer["orders"][0], "length_mm": 900}
+    answer = {**study.answer, "docks": [spot], "orders": [*study.answer["orders"], again]}
+    DockStudy.objects.update(answer=answer)
+    shown = " ".join(client.get(f"/loading/plans/{plan.pk}/dock/").content.decode().split())
+    assert (
+        "take one more piece along, in a load 10 in longer, with one more vault to shift." in shown
+    )
+    assert "the same order, planned once more" in shown
 
 
 def test_the_api_asks_and_answers(plan, client):

@@ -143,6 +143,17 @@ def signed_in(user):
     return client
 
 
+def test_the_plan_page_tells_a_reason_once_for_all_that_it_leaves_off(load, dispatcher):
+    left = tuple(LeftOff(tag, "R3: no length left") for tag in ("001", "002", "003"))
+    search = HandSearch(lambda request: LoadPlan(request.name, (), (), left_off=left))
+    run = plan_run_create(load=load, seed=1, budget_s=1, send=False)
+    plan = plan_run_execute(run_id=run.id, worker="one", now=NOW, search=search)
+    shown = signed_in(dispatcher).get(f"/loading/plans/{plan.pk}/").content.decode()
+    assert shown.count("no length left") == 1
+    tags = ", ".join(f'<span class="tag">{tag}</span>' for tag in ("001", "002", "003"))
+    assert f"<li>{tags} " in shown
+
+
 def test_the_plan_page_splits_once_and_shows_the_release(load, dispatcher):
     plan, client = plan_made(load, "003"), signed_in(dispatcher)
     page, asks = f"/loading/plans/{plan.pk}/", f"/loading/plans/{plan.pk}/second-trip/"

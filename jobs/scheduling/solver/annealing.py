@@ -1,16 +1,19 @@
-"""Better and better schedules from the choices of which `events` makes them.
+"""Better and better schedules.
 
-Where there are many activities, stretch by stretch; where there are few, by simulated annealing
-over the whole.
+Where there are few activities, by simulated annealing over the choices of which `events` makes
+them. Where there are many, many schedules side by side, see `widening`; where none of these comes
+to its end, or people go away in between, stretch by stretch too.
 """
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 
 from jobs.scheduling.solver import events
 from jobs.scheduling.solver.bounds import gauges_of, lower_bound
+from jobs.scheduling.solver.guides import Guide, guide_of
 from jobs.scheduling.solver.listing import Found, first_found
 from jobs.scheduling.solver.problem import Activity, Mode, Problem, Schedule
 from jobs.scheduling.solver.stretches import Sweeps
@@ -23,10 +26,17 @@ from jobs.scheduling.solver.tables import (
     schedule_of,
     tables_of,
 )
+from jobs.scheduling.solver.widening import Widening
 from loading.planner.stopping import Iterations, Stop
 
 _MANY = 120
 """From so many activities on, a change shifts too much to be judged by the last end."""
+_POOLS = 4
+"""So many guide the schedules that are made side by side."""
+_BROKEN = 0.5
+"""The share of the time for them where people go away in between: the guide does not see that."""
+_DEAD_ENDS = 2
+"""After so many times without a schedule, there will be none."""
 _TRIES = 40
 """Schedules made between two looks at the stopping rule."""
 _HOT, _COLD = 0.004, 0.00005
@@ -47,7 +57,8 @@ def improve(
     `bound` is that bound, where it is known already.
     """
     many = len(problem.activities) >= _MANY
-    tables = tables_of(problem, gauges_of(problem) if many else ())
+    gauges = gauges_of(problem) if many else []
+    tables = tables_of(problem, gauges)
     first = first_found(problem, tables, former)
     least = lower_bound(problem) if bound is None else bound
 
@@ -56,12 +67,12 @@ def improve(
         return at_best or stop.reached(rounds) or bool(cancelled and cancelled())
 
     found = (
-        _swept(tables, first, seed, stop, is_over)
+        _widened(tables, guide_of(problem, gauges[:_POOLS]), first, seed, stop, is_over)
         if many
-        else _annealed(tables, first, seed, stop, is_over)
+        else [_annealed(tables, first, seed, stop, is_over)]
     )
     # The search also looks at the mean end, so what it likes best may end a little later.
-    made = (schedule_of(tables, one.made) for one in (first, found))
+    made = (schedule_of(tables, one.made) for one in (first, *found))
     return min(made, key=lambda schedule: rank(problem, schedule))
 
 
@@ -74,10 +85,40 @@ def rank(problem: Problem, schedule: Schedule) -> tuple[int, int, int]:
     return len(schedule.left_over), late, schedule.end
 
 
+def _widened(
+    tables: Tables,
+    guide: Guide,
+    first: Found,
+    seed: int,
+    stop: Stop,
+    is_over: Callable[[int, Found], bool],
+) -> list[Found]:
+    """The best that was made side by side, and what was swept where that may be better."""
+    wide, best = Widening(tables, guide, first.end, seed), first
+    broken = _is_broken(tables, first)
+    while not is_over(wide.rounds, best):
+        if wide.best is None and wide.times == _DEAD_ENDS:
+            break
+        if broken and stop.share(wide.rounds) >= _BROKEN:
+            break
+        wide.advance(lambda: stop.share(wide.rounds))
+        if wide.best is not None and wide.best is not best.made:
+            best = replace(first, made=wide.best, cost=wide.cost)
+    if broken or wide.best is None:
+        return [best, _swept(tables, first, seed, stop, is_over)]
+    return [best]
+
+
+def _is_broken(tables: Tables, first: Found) -> bool:
+    """Whether somebody goes away while the work lasts."""
+    begins, ends = tables.away[:, 0], tables.away[:, 1]
+    return bool(((ends > 0) & (begins > 0) & (begins < first.end)).any())
+
+
 def _swept(
     tables: Tables, first: Found, seed: int, stop: Stop, is_over: Callable[[int, Found], bool]
 ) -> Found:
-    sweeps = Sweeps(tables, first, seed)
+    sweeps = Sweeps(tables, first, seed, began=stop.share(0))
     while not is_over(sweeps.rounds, sweeps.best):
         sweeps.advance(lambda: stop.share(sweeps.rounds))
     return sweeps.best
@@ -115,3 +156,4 @@ def warm() -> None:
     first = first_found(problem, tables, None)
     _annealed(tables, first, 1, Iterations(1), lambda rounds, _: rounds > 0)
     Sweeps(tables, first, 1).advance(lambda: 1.0)
+    Widening(tables, guide_of(problem, ()), first.end, 1).advance(lambda: 1.0)

@@ -58,10 +58,18 @@ class _Pool:
 
 @dataclass(frozen=True, slots=True)
 class Gauge:
-    """The work of each activity that is sure to fall to certain people, and how many they are."""
+    """The work of each activity that is sure to fall to certain people.
+
+    `heights` are those of the places that the work counts, see `_heights`, the lowest is 0.
+    """
 
     work: tuple[int, ...]
-    people: int
+    who: tuple[int, ...]
+    heights: tuple[int, ...]
+
+    @property
+    def people(self) -> int:
+        return len(self.who)
 
 
 def gauges_of(problem: Problem) -> list[Gauge]:
@@ -73,8 +81,15 @@ def gauges_of(problem: Problem) -> list[Gauge]:
         height, nothing = heights[least.index(min(least))], [0] * len(sure)
         pool = _worked(problem, nothing, nothing, people, sure, height)
         work = tuple(max(0, work) for _, _, work in pool.pieces)
-        found.append(Gauge(work, len(people)))
+        lowest = min(height)
+        above = tuple(one - lowest for one in height)
+        found.append(Gauge(work, tuple(sorted(people)), above))
     return sorted(found, key=lambda one: -sum(one.work) / one.people)[:_GAUGES]
+
+
+def least_tails(problem: Problem) -> list[int]:
+    """The shortest time from when people set off for each activity to the end of all."""
+    return _tails(problem, _least_times(problem))
 
 
 def _shortest(activity: Activity) -> int:

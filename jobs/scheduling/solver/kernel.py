@@ -21,3 +21,11 @@ def kernel(function: Function) -> Function:
 def bare(function: Function) -> Function:
     """The same without counting references to arrays, for a function that makes none."""
     return CACHE.compiled(function, error_model="numpy", _nrt=False)
+
+
+def inner(function: Function) -> Function:
+    """The same for a small function that others call all the time: it becomes part of these.
+
+    A call would hand over all the tables, array by array, which takes longer than the work.
+    """
+    return CACHE.compiled(function, error_model="numpy", _nrt=False, forceinline=True)

@@ -16,6 +16,7 @@ from jobs.selectors.days import CrewLine
 from jobs.selectors.forecasts import JobForecast, forecasts_of
 from jobs.selectors.forklift_turns import another_first
 from jobs.selectors.notices import TOLD, notice_of
+from jobs.selectors.order_choices import StandingOrder, job_order
 from jobs.selectors.states import state_of
 from loading.models import LoadPlan, PlanRun
 from loading.selectors import load_plan_versions
@@ -68,6 +69,7 @@ class JobBoard:
     pads: int
     exceptions: Sequence[dict[str, str]]
     conflicts: Sequence[Event]
+    order: StandingOrder
 
 
 def day_board(*, user: Person, day: date, now: datetime) -> list[DayLine]:
@@ -91,6 +93,7 @@ def job_board(*, job: Job, now: datetime) -> JobBoard:
     conflicts = Event.objects.filter(
         stream__kind="job", stream__key=str(job.pk), outcome=Event.Outcome.CONFLICT
     )
+    order = job_order(job=job)
     return JobBoard(
         line=_line(counted, now),
         plans=list(load_plan_versions(load=job.load).order_by("-version")),
@@ -98,6 +101,7 @@ def job_board(*, job: Job, now: datetime) -> JobBoard:
         pads=pads_in_truck(state),
         exceptions=[*state["exceptions"], *_vaults_damaged(state)],
         conflicts=list(conflicts.select_related("actor").order_by("-sequence")[:CONFLICTS_SHOWN]),
+        order=order,
     )
 
 

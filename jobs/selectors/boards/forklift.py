@@ -18,6 +18,7 @@ from jobs.selectors.lanes import (
     plans_of,
     with_begins,
     work_done,
+    work_to_do,
 )
 from loading.planner.dockside import Call
 from loading.planner.pulls import Yard
@@ -131,6 +132,7 @@ def _evening(branch: Branch, day: date) -> tuple[date | None, tuple[list[Forklif
     found = forklift_day(
         plans=with_begins(jobs),
         done=work_done(jobs),
+        to_do=work_to_do(jobs),
         shared=shared_lanes(plans=plans, before=in_turn(jobs)),
     )
     lines = [

@@ -15,6 +15,7 @@ from loading.planner.request import Dock, LoadRequest
 
 MORE_FLOOR_MM2 = 5_000_000
 FLOOR, SPOT, DOOR = "floor", "spot", "door"
+CHANCE = 0.03  # of the length: two searches with other dice often differ by that much
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +69,7 @@ def dock_trials(
     """Plan for more floor and for another spot; `planned` should have the budget `plan` had.
 
     A search that finds no better load there than here could use the plan for the smaller dock, so
-    nothing is ever reported as a loss.
+    nothing is ever reported as a loss; nor is a difference as a gain that chance alone may make.
     """
     trials = []
     for change, dock in _larger(request.dock, more_floor_mm2):
@@ -76,12 +77,18 @@ def dock_trials(
         trial = DockTrial(
             change=change,
             dock=dock,
-            shorter_mm=_figure(plan, "length_mm") - _figure(other, "length_mm"),
+            shorter_mm=_clearly_shorter(_figure(plan, "length_mm"), _figure(other, "length_mm")),
             more_loaded=len(other.placements) - len(plan.placements),
             fewer_moves=_figure(plan, "moves") - _figure(other, "moves"),
         )
         trials.append(trial if trial.pays else DockTrial(change, dock, 0, 0, 0))
     return tuple(trials)
+
+
+def _clearly_shorter(now_mm: int, then_mm: int) -> int:
+    """Negative for a longer load; none where it is shorter by what chance may make."""
+    shorter_mm = now_mm - then_mm
+    return 0 if 0 < shorter_mm < CHANCE * now_mm else shorter_mm
 
 
 def _larger(dock: Dock, more_floor_mm2: int) -> tuple[tuple[str, Dock], ...]:

@@ -101,18 +101,21 @@ def calls_of(
     """The forklift's steps of a plan that begins at that time, due when the dock needs them.
 
     A step is due when it would end if the forklift served this dock alone. A pull can come as early
-    as a spot is free; the first ones, and the moves before them, the evening before.
+    as a spot is free; the first ones, and the moves before them, the evening before. Steps of the
+    progress are calls too, due at once one after the other: some may only be in hand, and who asks
+    knows which.
     """
     pace = pace or Pace()
     times = spans(request, plan, pace)
     done = len(request.progress.steps) if request.progress else 0
     calls: list[Call] = []
     lanes: str | None = None
-    pulled = len({s.vault for s in plan.steps[:done] if s.do == "pull"})
-    for n in range(done, len(plan.steps)):
-        step = plan.steps[n]
+    pulled = in_hand_s = 0
+    for n, step in enumerate(plan.steps):
         if DOES.get(step.do) != FORKLIFT:
             continue
+        begun = n < done
+        in_hand_s += pace.seconds_of(step) if begun else 0
         changes_lanes = step.do != "clear"
         pulled += step.do == "pull"
         early = step.do in ("move", "pull") and pulled <= request.dock.vault_spots
@@ -123,8 +126,8 @@ def calls_of(
             does=step.do,
             vault=step.vault or "",
             takes_s=pace.seconds_of(step),
-            ready_s=0 if early else begins_s + times[n].begins_s,
-            due_s=begins_s + times[n].ends_s,
+            ready_s=0 if early or begun else begins_s + times[n].begins_s,
+            due_s=begins_s + (in_hand_s if begun else times[n].ends_s),
             after=(lanes,) if changes_lanes and lanes is not None else (),
             early=early,
         )

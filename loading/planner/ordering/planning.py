@@ -3,6 +3,7 @@
 A free order is searched over where orders can differ, else that of the fewest moves is taken; a
 forced one is obeyed and its price told.
 What has begun, or follows a former plan, goes to `plan_load` as it is: people work by its order.
+Of a forced order that has begun only the waiting is told: another vault can hardly come first.
 """
 
 from __future__ import annotations
@@ -86,10 +87,10 @@ def plan_with_orders(
     Where the request says that shifted vaults go back, the plan ends with that.
     """
     planning = _Planning(plan_load, seed, Budget(stop), workers, on_progress, cancelled)
-    if former is not None or request.progress is not None:
+    if request.pull_order is not None:
+        plan = planning.forced(request, former, improve=improve)
+    elif former is not None or request.progress is not None:
         plan = planning.as_begun(request, former, stop, improve=improve)
-    elif request.pull_order is not None:
-        plan = planning.forced(request)
     elif _order_matters(request):
         plan = planning.best_order(request).best.plan
     else:
@@ -124,7 +125,14 @@ class _Planning:
         self._begun = False
 
     def __call__(
-        self, request: LoadRequest, part: float, *, at_least: int = 0, or_all: bool = False
+        self,
+        request: LoadRequest,
+        part: float,
+        *,
+        at_least: int = 0,
+        or_all: bool = False,
+        former: LoadPlan | None = None,
+        improve: bool = False,
     ) -> LoadPlan:
         """An order that is planned again has the same dice: it goes on where its trial ended."""
         return self._plan_load(
@@ -132,8 +140,8 @@ class _Planning:
             seed=self._seed,
             stop=self._budget.part(part, at_least=at_least, or_all=or_all),
             workers=self._workers,
-            former=None,
-            improve=False,
+            former=former,
+            improve=improve,
             on_progress=None if self._on_progress is None else self._report,
             cancelled=self._cancelled,
         )
@@ -162,14 +170,15 @@ class _Planning:
 
         return search_orders(request, trial, seed=self._seed, spent=self._spent)
 
-    def forced(self, request: LoadRequest) -> LoadPlan:
+    def forced(self, request: LoadRequest, former: LoadPlan | None, *, improve: bool) -> LoadPlan:
         """Obey the order; what it costs is among the warnings."""
-        plan = self(request, 1.0 - PRICE_PART)
+        begun = request.progress is not None
+        plan = self(request, 1.0 if begun else 1.0 - PRICE_PART, former=former, improve=improve)
         price = order_price(
             request,
             plan,
             lambda other, share: self(other, share * PRICE_PART),
-            most=PRICE_TRIED if self._spent() < 1.0 else 0,
+            most=0 if begun or self._spent() >= 1.0 else PRICE_TRIED,
         )
         sentence = price_sentence(price)
         return replace(plan, warnings=(*plan.warnings, sentence)) if sentence else plan

@@ -39,6 +39,8 @@ def run(args: argparse.Namespace) -> int:
                 stop = Seconds(args.seconds, time.perf_counter)
                 found = solve(instance.stacks, restricted=not args.unrestricted, stop=stop)
                 output.write(answer_line(instance, found) + "\n")
+                if found.moves is None:
+                    sys.stderr.write(f"pull: {instance.name}: no way was found\n")
     except KeyboardInterrupt:
         return CANCELLED
     except OSError as error:

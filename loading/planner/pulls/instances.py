@@ -14,6 +14,8 @@ from loading.planner.pulls.errors import InstanceError
 from loading.planner.pulls.search import Relocation
 from loading.planner.pulls.stacks import Stacks, with_pulls
 
+LARGEST = 1 << 27  # stacks squared times blocks; the proof's memory is 24 bytes of each
+
 
 @dataclass(frozen=True, slots=True)
 class Instance:
@@ -37,7 +39,9 @@ def parse_instance(line: str, number: int) -> Instance:
     numbers = _numbers(stacks, high, number)
     turn = {value: rank for rank, value in enumerate(sorted({v for s in numbers for v in s}))}
     ranks = [[turn[value] for value in stack] for stack in numbers]
-    return Instance(name, Stacks.of_full(ranks, [high] * len(ranks)))
+    # A stack never holds more than all there are: more height is no more room.
+    height = min(high, sum(map(len, ranks)))
+    return Instance(name, Stacks.of_full(ranks, [height] * len(ranks)))
 
 
 def answer_line(instance: Instance, relocation: Relocation) -> str:
@@ -57,4 +61,6 @@ def _numbers(stacks: object, high: int, number: int) -> list[list[int]]:
             raise InstanceError(number, f"stacks/{place}", f"holds more than {high}")
     if not any(stacks):
         raise InstanceError(number, "stacks", "holds nothing")
+    if len(stacks) ** 2 * sum(map(len, stacks)) > LARGEST:
+        raise InstanceError(number, "stacks", "is too large to be searched")
     return stacks

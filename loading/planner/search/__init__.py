@@ -140,7 +140,8 @@ class _Search:
                     former=self.left,
                     out=self.out,
                     enough_mm=self._enough_mm(),
-                    follows=k == 0,
+                    # Where people go on by the former plan, a load without it is of little use.
+                    follows=k == 0 or not self.improve,
                     improve=self.improve,
                 )
             )

@@ -106,6 +106,29 @@ def test_pull_sheet_says_where_a_piece_goes_back(load):
     assert "Put back 001 carton dock vault V1" in said
 
 
+def test_pull_sheets_pictures_have_the_numbers_of_its_lines(load):
+    steps = (*STEPS, Step("move", vault="X9", lane="A"))
+    made = HandSearch(lambda request: LoadPlan(request.name, steps, PLACEMENTS))
+    run = plan_run_create(load=load, seed=1, budget_s=5, send=False)
+    plan = plan_run_execute(run_id=run.id, worker="one", now=NOW, search=made)
+    said = words_of(PLAN_PAPERS["pull-sheet"](plan, METRIC))
+    assert "No. 1, step 1 of the plan: vault X9" in said
+    assert "No. 5, step 12 of the plan: vault X9" in said
+
+
+def test_pull_sheet_says_what_is_done_or_in_hand(load):
+    progress = {
+        "steps": [{"do": "move", "vault": "X9", "lane": "B"}],
+        "placements": [],
+        "fills": [],
+    }
+    run = plan_run_create(load=load, seed=1, budget_s=5, send=False, progress=progress)
+    plan = plan_run_execute(run_id=run.id, worker="one", now=NOW, search=HandSearch())
+    said = words_of(PLAN_PAPERS["pull-sheet"](plan, METRIC))
+    assert said.count("(done or in hand)") == 1
+    assert "stands before V1 (done or in hand)" in said
+
+
 def test_pull_sheet_shows_the_dock_over_time(plan):
     said = words_of(PLAN_PAPERS["pull-sheet"](plan, METRIC))
     assert "Dock floor taken, step by step" in said

@@ -26,6 +26,14 @@ def test_gains_are_told_and_losses_are_none() -> None:
     assert not spot.pays
 
 
+def test_what_chance_may_make_is_no_gain() -> None:
+    def by_chance(_: LoadRequest) -> LoadPlan:
+        return replace(NOW, figures={"length_mm": 1941, "moves": 3})
+
+    floor, spot = dock_trials(request_of({"V1": "1"}), NOW, by_chance)
+    assert (floor.pays, spot.pays) == (False, False)
+
+
 def test_one_more_piece_outweighs_a_longer_load() -> None:
     def with_another(_: LoadRequest) -> LoadPlan:
         figures = {"length_mm": 2600, "moves": 3}

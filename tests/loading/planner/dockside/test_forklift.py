@@ -123,10 +123,11 @@ class TestCallsOfAPlan:
         ]
         assert [one.after for one in calls] == [(), ("L:1",), (), ("L:2",), ()]
 
-    def test_what_is_done_is_no_call(self) -> None:
+    def test_what_is_done_or_in_hand_is_due_at_once(self) -> None:
         request = begun(request_of({"V1": "1", "V2": "2"}), "move V2 B", "pull V1")
-        calls = calls_of(request, self.PLAN, load="L", dock="north", pace=self.PACE)
-        assert [one.name for one in calls] == ["L:5", "L:6", "L:9"]
+        calls = calls_of(request, self.PLAN, load="L", dock="north", begins_s=100, pace=self.PACE)
+        told = [(one.name, one.does, one.due_s) for one in calls[:3]]
+        assert told == [("L:1", "move", 110), ("L:2", "pull", 120), ("L:5", "clear", 115)]
 
 
 def test_an_inbound_vault_waits_while_a_dock_is_in_need() -> None:

@@ -7,11 +7,12 @@ import pytest
 
 from loading.planner.ordering import plan_with_orders, with_fewest_moves
 from loading.planner.ordering.planning import BestSoFar, OnProgress
-from loading.planner.plan import LoadPlan
+from loading.planner.plan import LoadPlan, Step
 from loading.planner.request import LoadRequest
 from loading.planner.request.data import Progress
 from loading.planner.stopping import Iterations, Stop
 from tests.loading.planner.ordering.known import plan_for, three_vaults
+from tests.loading.planner.scene import item
 
 LIMIT = 10_000
 FORCED = ["V1", "V2", "V3"]
@@ -126,6 +127,46 @@ def test_a_forced_order_that_costs_nothing_has_no_warning() -> None:
     request = three_vaults(pull_order=FORCED)
     plan = plan_with_orders(KnownSearch({}), request, seed=1, stop=Iterations(LIMIT))
     assert plan.warnings == ()
+
+
+def test_a_forced_order_has_its_price_also_where_a_plan_was_made_before() -> None:
+    former = plan_for(three_vaults(pull_order=FORCED), 2000)
+    search = KnownSearch({"V3 V1 V2": 1600})
+    request = three_vaults(pull_order=FORCED)
+    plan = plan_with_orders(search, request, seed=1, stop=Iterations(LIMIT), former=former)
+    assert plan.warnings == ("taking V3 first would save 0.40 m of truck",)
+
+
+def test_of_a_forced_order_that_has_begun_no_other_is_tried() -> None:
+    search = KnownSearch({"V3 V1 V2": 1600})
+    request = replace(three_vaults(pull_order=FORCED), progress=Progress((), (), ()))
+    plan = plan_with_orders(search, request, seed=1, stop=Iterations(LIMIT))
+    assert plan.warnings == ()
+    assert search.asked == [(tuple(FORCED), 1, LIMIT)]
+
+
+def test_of_a_forced_order_that_has_begun_the_waiting_is_told() -> None:
+    """The piece of V1 stands on the floor until the others are in."""
+
+    class Waits(KnownSearch):
+        def __call__(self, request: LoadRequest, **told: object) -> LoadPlan:
+            plan = super().__call__(request, **told)  # type: ignore[arg-type]
+            late = [step for step in plan.steps if step == Step("load", tag="1")]
+            others = [step for step in plan.steps if step not in late]
+            return replace(plan, steps=(*others, *late))
+
+    more = [item(tag, (500, 500, 500)) for tag in "123456789"]
+    vaults = [
+        {"code": "V1", "lane": "A", "depth": 3, "level": 1, "items": ["1"]},
+        {"code": "V2", "lane": "B", "depth": 2, "level": 1, "items": list("23456789")},
+        {"code": "V3", "lane": "B", "depth": 3, "level": 1, "items": []},
+    ]
+    request = three_vaults(pull_order=["V1", "V2"], items=more, vaults=vaults)
+    begun = replace(request, progress=Progress((), (), ()))
+    plan = plan_with_orders(Waits({}), begun, seed=1, stop=Iterations(LIMIT))
+    [said] = plan.warnings
+    assert said.startswith("1 piece waits ")
+    assert said.endswith(" minutes or longer on the floor")
 
 
 @pytest.mark.parametrize("begun", [True, False])

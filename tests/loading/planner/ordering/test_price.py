@@ -1,10 +1,13 @@
 """What a forced order costs, in words."""
 
+from dataclasses import replace
+
 from loading.planner.dockside import Pace, Wait
 from loading.planner.ordering import OrderPrice, order_price, price_sentence
 from loading.planner.plan import LoadPlan, Step
 from loading.planner.request import LoadRequest
 from tests.loading.planner.ordering.known import KnownPlanner, plan_for, three_vaults
+from tests.loading.planner.scene import item
 
 PACE = Pace({"pull": 60, "unpack": 60, "load": 60, "move": 60, "clear": 0})
 FORCED = ["V1", "V2", "V3"]
@@ -27,6 +30,35 @@ def test_fewer_moves_are_a_gain_too() -> None:
     price = order_price(request, plan_for(request, 2000), KnownPlanner({}))
     assert (price.sooner, price.fewer_moves) == ("V2", 1)
     assert price_sentence(price) == "taking V2 first would save a move"
+
+
+def test_a_move_counts_where_lengths_differ_by_chance_only() -> None:
+    request = three_vaults(pull_order=["V3", "V2", "V1"])
+    plan = plan_for(request, 2000)
+    price = order_price(request, plan, KnownPlanner({"V2 V3 V1": 2020, "V1 V3 V2": 1990}))
+    assert (price.sooner, price.shorter_mm, price.fewer_moves) == ("V2", 0, 1)
+    longer = order_price(request, plan, KnownPlanner({"V2 V3 V1": 2100, "V1 V3 V2": 1990}))
+    assert longer.sooner is None
+
+
+def test_a_floor_that_is_clearly_calmer_is_a_gain_too() -> None:
+    """Two pieces lie there together in the forced order, each alone in another; or a small one."""
+    small = [*(item(tag, (500, 500, 500)) for tag in "123"), item("4", (90, 90, 90))]
+    request = three_vaults(pull_order=FORCED, items=small)
+    calm = plan_for(request, 2000)
+    crowded = replace(calm, steps=(calm.steps[0], Step("unpack", tag="3"), *calm.steps[1:]))
+    price = order_price(request, crowded, KnownPlanner({}))
+    assert price_sentence(price).endswith("first would empty the floor sooner")
+    nearly = replace(calm, steps=(Step("fetch", tag="4"), *calm.steps))
+    assert order_price(request, nearly, KnownPlanner({})).sooner is None
+
+
+def test_where_few_are_tried_those_that_save_a_move_are() -> None:
+    """V3 stands behind V2: taken first it costs a move, V1 does not."""
+    request = three_vaults(pull_order=["V2", "V1", "V3"])
+    planner = KnownPlanner({})
+    order_price(request, plan_for(request, 2000), planner, most=1)
+    assert planner.asked == [("V1 V2 V3", 1.0)]
 
 
 def test_where_no_vault_would_pay_none_is_named() -> None:
@@ -60,7 +92,7 @@ def test_several_pieces_are_told_with_what_each_waits_at_least() -> None:
     waits = tuple(Wait(tag, False, 2, 9, 1, 60 * least) for tag, least in (("1", 55), ("2", 40)))
     price = OrderPrice(waits, "V2", 0, 400, 0)
     assert price_sentence(price) == (
-        "2 pieces wait 40 minutes or longer on the floor; "
+        "2 pieces wait 40 minutes or longer on the floor, one of them 55; "
         "taking V2 first would save 0.40 m of truck"
     )
 

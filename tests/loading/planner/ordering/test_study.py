@@ -46,6 +46,21 @@ def test_a_forced_order_has_its_price_and_the_orders_that_it_bars() -> None:
     assert ("V2", "V3", "V1") in {other.order for other in study.others}
 
 
+def test_what_the_same_order_gives_when_planned_again_is_no_gain_of_another() -> None:
+    """The plan was unlucky: its own order gives 1700 as well, and so does another spot."""
+    study = studied({"V1 V2 V3": 1700, "V2 V3 V1": 1500}, spot_mm=1700)
+    assert (study.now.order, study.now.length_mm) == (("V1", "V2", "V3"), 2000)
+    again = study.others[0]
+    assert (again.order, again.length_mm) == (("V1", "V2", "V3"), 1700)
+    assert [trial.shorter_mm for trial in study.docks] == [0, 0]
+
+
+def test_a_price_is_told_against_the_best_that_the_forced_order_gave() -> None:
+    study = studied({"V1 V2 V3": 1700, "V2 V1 V3": 1600}, forced=True)
+    assert study.price is not None
+    assert (study.price.sooner, study.price.shorter_mm) == ("V2", 100)
+
+
 def test_a_larger_dock_is_told_with_its_gain() -> None:
     study = studied({}, spot_mm=1700)
     gains = {trial.change: trial.shorter_mm for trial in study.docks}

@@ -21,7 +21,7 @@ def arguments(instances: Path, output: Path, *more: str) -> argparse.Namespace:
 
 def test_numbers_become_turns() -> None:
     instance = parse_instance('{"id": "a", "stacks": [[7, 3], [], [9]], "hmax": 4}', 1)
-    assert instance.stacks == Stacks(((1, 0), (), (2,)), ((1, 2), (), (1,)), (4, 4, 4), 3)
+    assert instance.stacks == Stacks(((1, 0), (), (2,)), ((1, 2), (), (1,)), (3, 3, 3), 3)
 
 
 def test_a_highest_number_there_twice_stays() -> None:
@@ -41,6 +41,7 @@ def test_a_highest_number_there_twice_stays() -> None:
         ('{"id": "a", "stacks": [[1.5]], "hmax": 1}', "line 3: stacks/0: is not a list of whole"),
         ('{"id": "a", "stacks": [[], [1, 2]], "hmax": 1}', "line 3: stacks/1: holds more than 1"),
         ('{"id": "a", "stacks": [[]], "hmax": 1}', "line 3: stacks: holds nothing"),
+        (json.dumps({"id": "a", "stacks": [[1]] * 600, "hmax": 1}), "line 3: stacks: is too large"),
     ],
 )
 def test_bad_lines_name_line_and_key(line: str, told: str) -> None:
@@ -62,6 +63,25 @@ def test_answers_replay(tmp_path: Path, more: tuple[str, ...]) -> None:
         assert (answer["id"], judged.faults) == (instance.name, ())
         assert answer["proved"]
         assert judged.moves == json.loads(line)["opt_u" if more else "opt_r"]
+
+
+def test_stacks_as_high_as_one_likes_are_no_larger(tmp_path: Path) -> None:
+    line = f'{{"id": "a", "stacks": [[1, 2], []], "hmax": {10**30}}}\n'
+    (tmp_path / "in.jsonl").write_text(line, encoding="utf-8")
+    assert command.run(arguments(tmp_path / "in.jsonl", tmp_path / "out.jsonl")) == 0
+    answer = json.loads((tmp_path / "out.jsonl").read_text(encoding="utf-8"))
+    assert answer == {"id": "a", "moves": [[0, 1], [0, -1], [1, -1]], "proved": True}
+
+
+def test_where_there_is_no_way_that_is_said(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    line = '{"id": "full", "stacks": [[1, 2], [4, 3]], "hmax": 2}\n'
+    (tmp_path / "in.jsonl").write_text(line, encoding="utf-8")
+    assert command.run(arguments(tmp_path / "in.jsonl", tmp_path / "out.jsonl")) == 0
+    answer = json.loads((tmp_path / "out.jsonl").read_text(encoding="utf-8"))
+    assert answer == {"id": "full", "moves": [], "proved": False}
+    assert capsys.readouterr().err == "pull: full: no way was found\n"
 
 
 def test_bad_input_names_every_bad_line(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

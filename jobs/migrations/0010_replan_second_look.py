@@ -4,7 +4,7 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-    dependencies = [("jobs", "0008_stowing"), ("loading", "0014_planrun_improves")]
+    dependencies = [("jobs", "0009_order_of_the_pulls"), ("loading", "0014_planrun_improves")]
 
     operations = [
         migrations.AddField(
