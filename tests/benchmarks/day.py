@@ -84,14 +84,14 @@ def main(argv: list[str]) -> int:
         lines.append(kept_row(path, options))
         sys.stdout.write(lines[-1] + "\n")
         sys.stdout.flush()
-    if options.files == parser.get_default("files"):
-        replace_part(TITLE, introduction(options) + "\n".join(lines))
+    replace_part(TITLE, introduction(options) + "\n".join(lines))
     return 0
 
 
 def introduction(options: argparse.Namespace) -> str:
     return (
-        f"`python -m tests.benchmarks.day`, seed {options.seed}: sizes off by up to {OFF_PERCENT} %"
+        f"`python -m tests.benchmarks.day`, {len(options.files)} of {len(list(DATA.glob('*.json')))}"
+        f" public loads, seed {options.seed}: sizes off by up to {OFF_PERCENT} %"
         f" on each axis; first plans of {options.first:g} s, replans of {options.seconds:g} s,"
         f" second looks of {options.longer:g} s, each on two cores (as processor time). Other tier:"
         " mean share of the pieces not yet loaded that a replan puts into another tier. Target: all"
