@@ -89,9 +89,10 @@ def main(argv: list[str]) -> int:
 
 
 def introduction(options: argparse.Namespace) -> str:
+    public = len(list(DATA.glob("*.json")))
     return (
-        f"`python -m tests.benchmarks.day`, {len(options.files)} of {len(list(DATA.glob('*.json')))}"
-        f" public loads, seed {options.seed}: sizes off by up to {OFF_PERCENT} %"
+        f"`python -m tests.benchmarks.day`, {len(options.files)} of {public} public loads,"
+        f" seed {options.seed}: sizes off by up to {OFF_PERCENT} %"
         f" on each axis; first plans of {options.first:g} s, replans of {options.seconds:g} s,"
         f" second looks of {options.longer:g} s, each on two cores (as processor time). Other tier:"
         " mean share of the pieces not yet loaded that a replan puts into another tier. Target: all"
