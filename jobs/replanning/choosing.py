@@ -1,7 +1,5 @@
 """Which plan is taken: a worse one never replaces a better one that still holds."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final

@@ -23,6 +23,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
+from jobs.replanning.choosing import LOOSER
 from loading.planner.checker import check_plan
 from loading.planner.checker.dock import PART, floor_parts
 from loading.planner.kernel_cache import kernel_cache_name, use_kernel_cache
@@ -39,8 +40,6 @@ OFF_PERCENT = 8
 SPARE_PERCENT = 50
 REPLANS_MOST = 400
 WORKERS = 2
-# As in the replans of a job: space use that may be lost before a second look.
-LOOSER = 0.01
 
 Plan = Callable[[LoadRequest, LoadPlan | None], LoadPlan]
 

@@ -11,6 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from loading.planner.dockside import timeline
+from loading.planner.dockside.advice import CHANCE
 from loading.planner.ordering.candidates import MOVES_MORE, Candidates, candidates, neighbours
 from loading.planner.plan import LoadPlan
 from loading.planner.pulls import PullOrder
@@ -24,7 +25,7 @@ TRIAL_PART = 0.03  # of the budget for each order that is tried
 TRIALS_MOST = 0.15  # of the budget for all tries together
 IN_VAIN = 3  # so many orders tried without a gain are enough
 BESIDE_TRIED = 2  # orders beside the best, the second only after a gain
-CLEARLY = 0.97  # of the length with the fewest moves: chance alone often makes less than this
+CLEARLY = 1.0 - CHANCE  # of the length with the fewest moves
 SLACK = 1e-6
 
 

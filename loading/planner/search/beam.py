@@ -21,46 +21,20 @@ from loading.planner.search.arrays import (
     TIERS,
     VOLUME,
     Goods,
-    Ints,
     Longs,
     Reals,
     State,
     new_desk,
 )
 from loading.planner.search.costs import Costs
+from loading.planner.search.drawing import PLAIN, Drawing
 from loading.planner.search.following import EFFORTS, Follower
 from loading.planner.search.former import TierLeft
 from loading.planner.search.judging import LEFT, PRICE, tilt
 from loading.planner.search.nodes import Drawn, Node, Outcome, grown
-from loading.planner.search.pieces import awkward, height_used, lengthwise
-from loading.planner.search.score import W_ACROSS, W_DEPTH, W_HEIGHT, W_LEAST, WEIGHTS
 from loading.planner.search.step import DENSITY_HOPED, add_tier, promise, restore
-from loading.planner.search.tier import DEEP_MM, DEEPEST, REACH_BACK, tier_start
 from loading.planner.search.tight import MOST_PADS
 
-# Each weight of the score is drawn from a range for every tier (the order of `score.W_*`): from
-# where quick loads with weights at random, 2,000 in each of two rounds, came out shortest.
-RANGES = (
-    (0.1, 0.7),  # room shut in behind
-    (0.4, 1.6),  # room above that nothing can use
-    (0.3, 1.0),  # room beside that is too narrow
-    (0.4, 1.0),  # large pieces first
-    (0.0, 0.5),  # low before high
-    (1.5, 4.5),  # near the nose before far from it
-    (0.0, 1.0),  # heavy pieces low
-    (0.2, 0.8),  # noise
-    (60.0, 130.0),  # kg/m3 of what will rest on it
-    (0.8, 3.0),  # reaching beyond the tier
-    (0.05, 0.3),  # least score
-    (0.0, 0.5),  # nose travel
-    (0.35, 1.1),  # held on both sides
-    (0.0, 4.0),  # pieces longer than the truck is wide, when nothing is in the tier yet
-    (290.0, 480.0),  # mm: a narrower gap is lost
-    (0.0, 1.0),  # from wall to wall
-    (0.0, 0.6),  # a top that goes on beside it
-    (0.1, 0.5),  # a front that goes on beside it
-)
-FAR_BACK = 2400  # mm: the same as REACH_BACK, onto the tops of the tiers before
 STUBBORN = 16  # more tries before a load counts as ended
 UNHELD = 60  # the same where something stands that has to be held
 POLISHES = (8, 16, 32)  # times that a part of a tier is built anew: drawn for each beam
@@ -71,10 +45,7 @@ LEAST_DENSE, HOPES = 0.45, (0.7, 0.95)  # density hoped for: at least, and times
 LEAST_BRANCH, MOST_BRANCH = 6, 10  # tiers tried after each load of a beam
 ANEW = 2  # every so many beams begin with the empty truck: chance decides much of a load
 ANEW_KEPT = 8  # the same where a former plan is to be kept
-PRICE_POWERS = (0.5, 1.0)  # how much more is wanted what costs more
-RAISED = 0.4  # how often a tier keeps pieces off the deck that make little of its height
 LOOSE_DENSE = 0.3  # density of what fell out of its tier, in what is left before the doors
-POOR = (0.5, 0.8)  # share of the height that such pieces make use of, at most
 KEPT = 4  # finished loads kept as second choices
 
 
@@ -107,6 +78,7 @@ class Worker:
         self.follows, self.improve = follows, improve
         self.out = np.zeros(0, np.int64) if out is None else out
         self.random = random.Random(seed)
+        self.drawing = Drawing(goods, self.random)
         self.dice = np.array([seed * 2654435761 + 88172645463325252], np.int64)
         self.judge, self.reached, self.share = judge, reached, share
         self.iterations = 0
@@ -119,7 +91,6 @@ class Worker:
         self.order, self.polish = 0, POLISHES[0]
         self.free: list[State] = []
         self.wish = np.ones(len(goods.weight))
-        self.skip = np.zeros(len(goods.weight), np.int32)
         self.face = float(goods.interior[1]) * float(goods.interior[2])
         self.spare = self._blank()
         self.desk = new_desk(goods, len(start.box))
@@ -128,9 +99,6 @@ class Worker:
         self.dense = DENSITY_HOPED
         self.costs = Costs(goods, self.volume)
         self.price = np.ones(len(goods.weight))
-        self.awkward = awkward(goods)
-        self.lengthwise = lengthwise(goods)
-        self.height_used = height_used(goods)
         self.leaving = int((goods.stays == 0).sum())
         self.pull_order = pull_orders[0]
 
@@ -206,7 +174,7 @@ class Worker:
             self.pull_order,
             self.dice,
             draw=lambda state: self._draw(state, desperate=self.random.random() < 0.3),
-            plain=np.array([sum(ends) / 2 for ends in RANGES[:WEIGHTS]]),
+            plain=PLAIN,
             room=LOOSE_DENSE * self.face * max(0.0, float(self.goods.interior[0]) - self.enough_mm),
             take=self._blank,
             spent=lambda built: self.share(self.iterations + built),
@@ -306,7 +274,9 @@ class Worker:
     def _tier(self, node: Node, *, desperate: bool) -> Node | None:
         target = self._take()
         drawn = Drawn(
-            *self._draw(node.state, desperate), self._skipped(desperate), self._wishes(node.state)
+            *self._draw(node.state, desperate=desperate),
+            self.drawing.skipped(desperate=desperate),
+            self.drawing.wishes(node.state, self.wish, self.price),
         )
         self.iterations += 1
         self._build(node.state, target, drawn, polish=0)
@@ -332,45 +302,9 @@ class Worker:
             drawn.pieces,
         )  # fmt: skip
 
-    def _draw(self, state: State, desperate: bool) -> tuple[Longs, Reals]:
-        rng = self.random
-        weights = np.array([rng.uniform(*bounds) for bounds in RANGES[:WEIGHTS]])
-        if desperate:
-            weights[W_LEAST], weights[W_DEPTH] = 0.0, rng.uniform(0.0, RANGES[W_DEPTH][1])
-            weights[W_HEIGHT] = rng.uniform(0.0, 1.0)  # else what nothing holds is tried on and on
-            weights[W_ACROSS] = rng.uniform(0.0, 12.0)
-        low = rng.choice((0.0, 0.05, 0.2, 0.5) if desperate else (0.1, 0.3, 0.4, 0.5))
-        begin = tier_start(state, low)
-        depth = rng.randrange(400, 1100)
-        if not desperate and self.best is not None and self.best.tastes and rng.random() < 0.5:
-            depth, liked = rng.choice(self.best.tastes)
-            weights = liked * np.array([rng.uniform(0.8, 1.25) for _ in range(WEIGHTS)])
-        deepest = DEEPEST if desperate or rng.random() < 0.35 else DEEP_MM
-        early = int(self.face * rng.choice((0, 0, rng.uniform(0, 900))) * DENSITY_HOPED)
-        middle = 1 if desperate else 0
-        most = rng.choice((1000, 1000, 4, 10)) if desperate else 1000
-        back = REACH_BACK
-        if rng.random() < 0.35 and any(state.where[i] != IN_TRUCK for i in self.lengthwise):
-            back = FAR_BACK
-        return np.array([begin, depth, deepest, most, early, middle, back], np.int64), weights
-
-    def _skipped(self, desperate: bool) -> Ints:
-        """Pieces that this tier goes without (1), or keeps off the deck (2)."""
-        if desperate or self.random.random() > RAISED:
-            return self.skip
-        poor = self.height_used < self.random.uniform(*POOR)
-        return np.where((self.skip == 0) & poor, 2, self.skip).astype(np.int32)
-
-    def _wishes(self, state: State) -> Reals:
-        """What the last loads left off is wanted more; one awkward piece may be wanted first."""
-        wishes = self.wish * self.price ** self.random.choice(PRICE_POWERS)
-        if self.random.random() < 0.4:
-            wishes[self.awkward[self.random.randrange(len(self.awkward))]] *= 8.0
-        waiting = [i for i in self.lengthwise if state.where[i] != IN_TRUCK]
-        urgent = any(self.wish[i] > 1.2 for i in waiting)
-        if waiting and self.random.random() < (0.85 if urgent else 0.5):
-            wishes[self.random.choice(waiting)] *= 25.0
-        return wishes
+    def _draw(self, state: State, *, desperate: bool) -> tuple[Longs, Reals]:
+        tastes = self.best.tastes if self.best is not None else ()
+        return self.drawing.tier(state, tastes, desperate=desperate)
 
     def _keep(self, children: list[Node], width: int) -> list[Node]:
         """The most promising nodes, none alike, polished."""
