@@ -26,13 +26,21 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
-    from playwright.sync_api import Browser, Playwright
+    from playwright.sync_api import Browser, Playwright, Route
 
     from tests.browser.conftest import Enter
 
 FRAMES = 20
 SCANNED = """(code) => { for (const key of [...code, "Enter"])
     document.body.dispatchEvent(new KeyboardEvent("keydown", { key, bubbles: true })); }"""
+
+# Something changed on the job; done once the page has seen to it. Its own delay is as long.
+CHANGED = """() => new Promise((done) => {
+    document.dispatchEvent(new CustomEvent("live", { detail: { kind: "lost" } }));
+    setTimeout(done, 30); })"""
+# How often the part has been put into the page.
+COUNTED = """() => { window.swapped = 0;
+    document.addEventListener("htmx:afterSettle", () => { window.swapped += 1; }); }"""
 
 
 @pytest.fixture
@@ -94,6 +102,24 @@ def test_what_was_found_stays_when_others_report(enter: Enter) -> None:
     expect(page.locator("[data-subject='X9']")).to_have_count(0)
     expect(found).to_have_attribute("data-subject", "V2")
     expect(found.get_by_role("button", name="It is on the dock")).to_be_focused()
+
+
+def test_what_was_found_stays_when_more_changes_while_the_page_is_fetched(enter: Enter) -> None:
+    _, page = _warehouse(enter)
+    is_live(page)
+    page.evaluate(SCANNED, vault_code(code="V2"))
+    found = page.locator(".work > .found")
+    expect(found).to_have_attribute("data-subject", "V2")
+    page.evaluate(COUNTED)
+    address = f"**{page.locator('#board').get_attribute('data-address')}"
+    held: list[Route] = []
+    page.route(address, lambda route: held.append(route), times=1)  # noqa: PLW0108 - Playwright reads its arguments
+    with page.expect_request(address):
+        page.evaluate(CHANGED)
+    page.evaluate(CHANGED)
+    held[0].continue_()
+    page.wait_for_function("window.swapped === 2")
+    expect(found).to_have_attribute("data-subject", "V2")
 
 
 def test_a_mistyped_code_is_noticed(enter: Enter) -> None:

@@ -140,7 +140,11 @@
     clearTimeout(asked);
     asked = setTimeout(() => { asked = 0; fetchPart(); }, calm_ms || 30);
   }
+  /* One at a time: htmx would let a second one wait and say at once that it is there. */
+  let fetching = false, again = false;
   function fetchPart() {
+    if (fetching) { again = true; return; }
+    fetching = true;
     htmx.ajax("GET", board().dataset.address, { target: "#board", swap: "innerHTML" }).then(() => {
       const { changed, focus, lines } = left;
       served = foldsOf();
@@ -149,7 +153,10 @@
       if (lines.length && document.activeElement === document.body) $("[data-work] > li.found button.primary")?.focus({ preventScroll: true });
       if (focus && document.getElementById(focus)) document.getElementById(focus).focus({ preventScroll: true });
       mark();
-    }).catch(() => {});
+    }).catch(() => {}).finally(() => {
+      fetching = false;
+      if (again) { again = false; refresh(); }
+    });
   }
   /* What the person has opened or shut by the moment the part is changed, not when it was asked for;
      the rest opens and shuts as the server has it. */
