@@ -17,6 +17,8 @@ from tests.browser.conftest import DESK, Enter
 from tests.browser.floor import all_sent, kept, set_up
 from tests.jobs.stage import NOW
 
+LOST = "document.dispatchEvent(new CustomEvent('live', { detail: { kind: 'lost' } }))"
+
 
 def _worker_ready(page: Page) -> None:
     page.wait_for_function("() => !!navigator.serviceWorker.controller")
@@ -125,6 +127,25 @@ def test_who_is_signed_out_signs_in_and_sends(enter: Enter) -> None:
     page.wait_for_url(re.compile(r"^[^?]*/loader/$"))
     all_sent(page)
     assert Event.objects.get().actor == lou
+
+
+def test_who_is_signed_out_keeps_the_page_while_something_is_not_sent(enter: Enter) -> None:
+    job, crew, _ = set_up()
+    page = enter(crew["lou"].user, f"/jobs/{job.id}/loader/")
+    page.context.set_offline(True)
+    _place(page, 1)
+    kept(page, 1)
+    Session.objects.all().delete()
+    page.context.set_offline(False)
+    expect(page.get_by_role("link", name="Sign in to send")).to_be_visible()
+    gone: list[str] = []
+    page.on("framenavigated", lambda frame: gone.append(frame.url))
+    with page.expect_response(lambda answer: "/sign-in/" in answer.url):  # the page looks again
+        page.evaluate(LOST)
+    page.locator(".work > .now button.primary").first.click()
+    kept(page, 2)
+    expect(page.get_by_role("link", name="Sign in to send")).to_be_visible()
+    assert not gone
 
 
 def test_nobody_sends_what_another_reported(enter: Enter) -> None:

@@ -165,7 +165,8 @@
   /* Lines that somebody tapped open, or brought up by scanning. */
   const lineOf = ({ dataset }) => `${dataset.subject} ${dataset.finish}`;
   const linesOpen = () => $$("[data-work] > li.open").map((line) => [lineOf(line), ["open", "found"].filter((name) => line.classList.contains(name))]);
-  /* Signed out, or the phone's leave is over: the server says so on a page of its own. */
+  /* Signed out, or the phone's leave is over: the server says so on a page of its own. Where
+     something is not sent yet, the page stays, says so too and takes more. */
   document.addEventListener("htmx:beforeSwap", (event) => {
     const { xhr } = event.detail, asked = new URL(board().dataset.address, location.href);
     if (xhr.status !== 401 && new URL(xhr.responseURL).pathname === asked.pathname) {
@@ -175,7 +176,7 @@
       return;
     }
     event.preventDefault();
-    location.reload();
+    if (!unsent && !pressed) location.reload();
   });
   document.addEventListener("live", ({ detail }) => {
     if (detail.kind === "open" || detail.kind === "broken") return;
