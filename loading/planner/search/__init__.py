@@ -13,7 +13,7 @@ from loading.planner.dockside import pad_swap
 from loading.planner.plan import LoadPlan
 from loading.planner.request import LoadRequest
 from loading.planner.reserve import reserve_of
-from loading.planner.search.arrays import LENGTH, PLACED, VOLUME, State
+from loading.planner.search.arrays import LENGTH, PLACED, SLACK, VOLUME, State
 from loading.planner.search.beam import Worker
 from loading.planner.search.former import brought_next, reach_mm, tiers_left, vaults_left
 from loading.planner.search.goods import empty_truck, goods_of
@@ -23,7 +23,7 @@ from loading.planner.search.orders import pull_orders
 from loading.planner.search.outcome import plan_of
 from loading.planner.search.reasons import reasons_of
 from loading.planner.search.start import begun_of, start_of
-from loading.planner.search.taking_out import loose_of, with_taken_out
+from loading.planner.search.taking_out import borne_of, loose_of, with_taken_out
 from loading.planner.search.warming import warm
 from loading.planner.stopping import Iterations, Stop
 
@@ -67,17 +67,22 @@ def plan_load(
     comes from: what it has left to do is kept as far as it still holds. Only if that leaves
     something off or is clearly longer, anything else is tried; with `improve` whatever it leaves,
     until the stopping rule says so.
-    What stands loose in an open tier and cannot be held there is taken out and loaded anew.
+    What stands loose in an open tier and cannot be held there is taken out and loaded anew, but for
+    what stood so and nobody gets at any more: that is borne.
     """
-    asked = request
+    asked, borne = request, borne_of(request)
     for _ in range(TAKEN_OUT_ROUNDS):
-        search = _Search(asked, seed, former, improve=improve, judged_as=request)
+        search = _Search(asked, seed, former, improve=improve, judged_as=request, borne=borne)
         search.run(stop, max(1, workers), on_progress, cancelled or (lambda: False))
-        plan, report = search.plan()
+        plan, report, slack = search.plan()
         loose = loose_of(asked, report)
-        if not loose:
+        if loose:
+            asked = with_taken_out(asked, loose)
+            borne = borne_of(asked)
+        elif slack > borne and not report.broken:  # the checker bears it too
+            borne = slack
+        else:
             break
-        asked = with_taken_out(asked, loose)
     return plan
 
 
@@ -90,10 +95,11 @@ class _Search:
         *,
         improve: bool,
         judged_as: LoadRequest,
+        borne: int,
     ) -> None:
         """The checker has to know what stood in the truck before anything was taken out."""
         self.request, self.seed, self.former, self.improve = request, seed, former, improve
-        self.judged_as = judged_as
+        self.judged_as, self.borne = judged_as, borne
         self.goods, self.turns = goods_of(request)
         self.begun = begun_of(request)
         done = request.progress.steps if request.progress else ()
@@ -126,7 +132,9 @@ class _Search:
             np.array([index[code] for code in (*self.begun.pulled, *order)], np.int64)
             for order, _ in self.orders
         ]
-        judge = judge_of(self.request, self.goods, self.former, improve=self.improve)
+        judge = judge_of(
+            self.request, self.goods, self.former, improve=self.improve, borne=self.borne
+        )
         for k in range(workers):
             self.workers.append(
                 Worker(
@@ -140,6 +148,7 @@ class _Search:
                     former=self.left,
                     out=self.out,
                     enough_mm=self._enough_mm(),
+                    borne=self.borne,
                     # Where people go on by the former plan, a load without it is of little use.
                     follows=k == 0 or not self.improve,
                     improve=self.improve,
@@ -185,8 +194,9 @@ class _Search:
         room = float(state.tally[LENGTH]) * float(self.goods.interior[1] * self.goods.interior[2])
         return 1000.0 * float(state.tally[VOLUME]) / room if room else 0.0
 
-    def plan(self) -> tuple[LoadPlan, Report]:
-        """The best load that the checker finds nothing against, and what it says.
+    def plan(self) -> tuple[LoadPlan, Report, int]:
+        """The best load that the checker finds nothing against, what it says, and how many pieces
+        are loose that stood in the open tier.
 
         Should every finished load break a rule, tiers are taken off from the doors until none does.
         """
@@ -203,7 +213,8 @@ class _Search:
             if not report.broken or loose_of(self.request, report):
                 break
         warnings = _warnings(self.judged_as, plan)
-        return replace(plan, warnings=warnings, figures=report.figures), report
+        plan = replace(plan, warnings=warnings, figures=report.figures)
+        return plan, report, int(state.tally[SLACK])
 
     def _plan(self, outcome: Outcome, state: State) -> LoadPlan:
         order, pulls = self.orders[outcome.order]

@@ -68,13 +68,14 @@ class Worker:
         share: Callable[[int], float],
         out: Longs | None = None,
         enough_mm: int = 0,
+        borne: int = 0,
         follows: bool = True,
         improve: bool = False,
     ) -> None:
-        """`follows`: it begins by keeping the former plan. `improve`: it looks for a better one
-        though that holds."""
+        """`borne`: so many given pieces are loose for good. `follows`: it begins by keeping the
+        former plan. `improve`: it looks for a better one though that holds."""
         self.goods, self.start, self.pull_orders = goods, start, pull_orders
-        self.former, self.enough_mm = former, enough_mm
+        self.former, self.enough_mm, self.borne = former, enough_mm, borne
         self.follows, self.improve = follows, improve
         self.out = np.zeros(0, np.int64) if out is None else out
         self.random = random.Random(seed)
@@ -144,15 +145,24 @@ class Worker:
         if any(other.content for other in self.others):
             return True
         self.content = self._is_enough()
-        return self.content or (self.best is not None and self.reached(self.iterations))
+        return self.content or (self._has_load() and self.reached(self.iterations))
+
+    def _has_load(self) -> bool:
+        """Whether there is a load to go by; none in which a given piece is loose, if that may be
+        held yet: it ends with the open tier, and any other that time cuts short looks better."""
+        return self.best is not None and (not self._loose(self.best.state) or self._is_hopeless())
 
     def _is_hopeless(self) -> bool:
         """Whether nothing at hand seems to hold what stands in an open tier."""
-        return self.best is not None and self.unheld > 1 and bool(self.best.state.tally[SLACK])
+        return self.best is not None and self.unheld > 1 and self._loose(self.best.state) > 0
 
     def _can_go_on(self, best: Outcome) -> bool:
         """Not where a piece is loose that was given: only the tier it stands in could hold it."""
-        return len(best.trail) > 2 and not best.state.tally[SLACK]
+        return len(best.trail) > 2 and not self._loose(best.state)
+
+    def _loose(self, state: State) -> int:
+        """How many pieces are loose that were given and that something may hold."""
+        return max(0, int(state.tally[SLACK]) - self.borne)
 
     def _listen(self) -> None:
         """Go on from another worker's load if it is better; outcomes are never written again."""
@@ -178,6 +188,7 @@ class Worker:
             room=LOOSE_DENSE * self.face * max(0.0, float(self.goods.interior[0]) - self.enough_mm),
             take=self._blank,
             spent=lambda built: self.share(self.iterations + built),
+            borne=self.borne,
         )
         for effort in EFFORTS:
             node = Node(self._copy(self.start), 0.0)
@@ -242,7 +253,7 @@ class Worker:
         """The children of a node; none where its load ends, which is then judged."""
         children = self._children(node, branch)
         last = min(children, key=lambda child: child.order, default=node)
-        if children and not (self._is_begun(node.state) and last.state.tally[SLACK]):
+        if children and not (self._is_begun(node.state) and self._loose(last.state)):
             return children
         self.unheld += bool(children)
         self._finish(last, trail)
@@ -261,7 +272,7 @@ class Worker:
             child = self._tier(node, desperate=tries > branch and (not out or tries % 2 == 0))
             if child is not None:
                 out.append(child)
-                held = held or not child.state.tally[SLACK]
+                held = held or not self._loose(child.state)
             elif tries >= branch and held and out:
                 break
         return out

@@ -54,7 +54,8 @@ class Follower:
     `goods.out` is the order in which that plan brings the pieces out. `draw` gives the bounds and
     weights of a tier to be built anew, `plain` are the weights of one that is not; `room` is what
     (mm3) can go before the doors after that plan's load; `take` gives a state to write to; `spent`
-    says how much of the budget is used with so many tiers built (0 to 1).
+    says how much of the budget is used with so many tiers built (0 to 1); `borne`: so many given
+    pieces are loose for good.
     """
 
     def __init__(
@@ -70,10 +71,12 @@ class Follower:
         room: float,
         take: Callable[[], State],
         spent: Callable[[int], float],
+        borne: int,
     ) -> None:
         self.goods, self.start, self.desk = goods, start, desk
         self.pull_order, self.dice = pull_order, dice
         self.draw, self.plain, self.take, self.spent = draw, plain, take, spent
+        self.borne = borne
         self.spare = take()
         face = DENSITY_HOPED * float(goods.interior[1]) * float(goods.interior[2])
         self.stays, self.fallen = STAYS_MM * face, FALLEN_MM * face
@@ -174,7 +177,9 @@ class Follower:
 
     def _loose(self, before: State, state: State) -> int:
         """How many pieces nothing holds of those that stood in the tier before the search."""
-        return int(state.tally[SLACK]) if self._begun(before) is not None else 0
+        if self._begun(before) is None:
+            return 0
+        return max(0, int(state.tally[SLACK]) - self.borne)
 
     def _ways(
         self, before: State, kept: State, own: set[int], pool: set[int], begin: int, effort: int

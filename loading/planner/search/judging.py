@@ -41,13 +41,19 @@ PRICE = 4  # the entry of a key that is a length; those before it are 0 if nothi
 
 
 def judge_of(
-    request: LoadRequest, goods: Goods, former: LoadPlan | None = None, *, improve: bool = False
+    request: LoadRequest,
+    goods: Goods,
+    former: LoadPlan | None = None,
+    *,
+    improve: bool = False,
+    borne: int = 0,
 ) -> Callable[[State], Key]:
     """A key that is smaller for the better load.
 
     People have begun to work from a former plan: a piece that changes its tier has to save a
     little length, and much where more than a fifth of those that are left do; where a better plan
     is asked for (`improve`), not as much. What is only estimated counts as long as it may turn out.
+    So many given pieces as are `borne` may be loose.
     """
     leaving = goods.stays == 0
     index = {item.tag: k for k, item in enumerate(request.items)}
@@ -76,7 +82,7 @@ def judge_of(
     def judge(state: State) -> Key:
         left = leaving & (state.where != IN_TRUCK)
         return (
-            float(state.tally[SLACK]),
+            max(0.0, float(state.tally[SLACK]) - borne),
             overweight(request, state),
             float(left.sum()),
             float(goods.volume[left].sum()),

@@ -1,12 +1,12 @@
-"""Pieces that come out of the truck again, since nothing would hold them where they stand."""
+"""Pieces of an open tier that nothing holds: they come out of the truck again, or are borne."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
 
-from loading.planner.checker import Report
-from loading.planner.plan import Placement, Step
+from loading.planner.checker import Report, check_plan
+from loading.planner.plan import LoadPlan, Placement, Step
 from loading.planner.request import LoadRequest, Progress
 
 TOUCH_MM = 10  # what lies so near above a top rests on it (contract R4)
@@ -14,14 +14,28 @@ TOUCH_MM = 10  # what lies so near above a top rests on it (contract R4)
 
 def loose_of(request: LoadRequest, report: Report) -> tuple[str, ...]:
     """Tags of the loaded pieces that a plan leaves loose, though their tier is still open."""
-    progress = request.progress
-    if progress is None:
-        return ()
-    shut = {step.tier for step in progress.steps if step.do == "close"}
     loose = {fault.subject.removesuffix(" side") for fault in report.broken if fault.rule == "R14"}
-    return tuple(
-        place.tag for place in progress.placements if place.tag in loose and place.tier not in shut
-    )
+    return tuple(tag for tag in _in_open_tiers(request) if tag in loose)
+
+
+def borne_of(request: LoadRequest) -> int:
+    """How many loaded pieces of open tiers travel too far from side to side for good: the way to
+    them is barred (contract R15)."""
+    begun = _in_open_tiers(request)
+    if not begun or request.progress is None:
+        return 0
+    done = request.progress
+    as_it_stands = LoadPlan(request.name, done.steps, done.placements, done.fills, ())
+    given = {fault.subject for fault in check_plan(request, as_it_stands).given}
+    return sum(f"{tag} side" in given for tag in begun)
+
+
+def _in_open_tiers(request: LoadRequest) -> list[str]:
+    """Tags of the loaded pieces whose tier is not closed yet."""
+    if request.progress is None:
+        return []
+    shut = {step.tier for step in request.progress.steps if step.do == "close"}
+    return [place.tag for place in request.progress.placements if place.tier not in shut]
 
 
 def with_taken_out(request: LoadRequest, tags: Iterable[str]) -> LoadRequest:

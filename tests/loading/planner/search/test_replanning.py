@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from loading.planner.checker import check_plan
-from loading.planner.plan import LoadPlan, Size, Step, parse_plan
+from loading.planner.plan import LoadPlan, Placement, Size, Step, parse_plan
 from loading.planner.request import Item, LoadRequest, Progress, Vault, parse_request
 from loading.planner.search import plan_load
 from loading.planner.search.warming import tiny_request
@@ -74,6 +74,12 @@ def resized(request: LoadRequest, tags: set[str], percents: list[int]) -> LoadRe
 
     items = tuple(now(item) if item.tag in tags else item for item in request.items)
     return replace(request, items=items)
+
+
+def widened(request: LoadRequest, tag: str) -> LoadRequest:
+    """The request with a piece that is all but as wide as the truck."""
+    wide = replace(request.item(tag), size_mm=(480, 1200, 600))
+    return replace(request, items=tuple(wide if i.tag == tag else i for i in request.items))
 
 
 def replanned(request: LoadRequest, former: LoadPlan, seed: int) -> LoadPlan:
@@ -177,6 +183,27 @@ def test_what_nothing_holds_comes_out_of_the_truck_again(seed: int) -> None:
     assert check_plan(request, again).broken == ()
     assert len(again.left_off) < 30
     assert again.steps[len(request.progress.steps)].do == "take_out"
+
+
+@pytest.mark.parametrize("again", [False, True])
+def test_what_nobody_gets_at_to_hold_it_is_borne_and_the_rest_goes_on(*, again: bool) -> None:
+    """A carton stands in mid truck behind one that is as wide as the truck: nothing gets there."""
+    first, second = (item.tag for item in household().items[12:14])  # neither is in a vault
+    request = widened(household(), second)
+    places = tuple(
+        Placement(tag, 1, "base", at, request.item(tag).size_mm, "standing")
+        for tag, at in ((first, (0, 385, 0)), (second, (480, 25, 0)))
+    )
+    steps = tuple(Step(do, tag=tag) for tag in (first, second) for do in ("fetch", "load"))
+    request = replace(request, progress=Progress(steps, places, ()))
+    former = planned(1) if again else None
+
+    plan = plan_load(request, seed=1, stop=Iterations(200), former=former)
+
+    report = check_plan(request, plan)
+    assert report.broken == ()
+    assert [fault.subject for fault in report.given] == [f"{first} side"]
+    assert plan.left_off == ()
 
 
 def test_what_came_out_of_a_vault_before_its_turn_was_not_behind_the_others() -> None:
