@@ -40,7 +40,7 @@ from loading.planner.search.tier import (
     set_down,
     turn_of,
 )
-from loading.planner.search.tight import MARGIN, hold_tier
+from loading.planner.search.tight import LITTLE, LITTLE_PADS, MARGIN, hold_tier
 
 ROUNDS, PATIENT = 24, 7
 DENSITY_HOPED = 0.64
@@ -233,7 +233,10 @@ def settle(
     goods: Goods, before: State, state: State, desk: Desk, pull_order: Longs, bounds: Longs,
     weights: Reals, seed: Longs, skip: Ints, wish: Reals, most_pads: int, placed: int, refills: int,
 ) -> int:  # fmt: skip
-    """Hold the last tier, take off what stays loose, fill up again; its pieces."""
+    """Hold the last tier, take off what stays loose, fill up again; its pieces.
+
+    In the end what still travels more than a little is held as well where that is cheap.
+    """
     first = int(before.tally[BOXES])
     least = max(0, int(bounds[B_START] - bounds[B_BACK]) - 1000)
     loose = np.zeros(state.box.shape[0], np.int32)
@@ -244,6 +247,7 @@ def settle(
             break
         held = hold_tier(goods, state, desk, first, least, TRAVEL - MARGIN, most_pads, loose) == 0
         if held and (refills == 0 or not stripped):
+            hold_tier(goods, state, desk, first, least, LITTLE, LITTLE_PADS, loose)
             return placed
         if held:
             refills, stripped = refills - 1, False
@@ -251,6 +255,7 @@ def settle(
                 goods, state, desk, pull_order, bounds, weights, seed, barred, wish, first
             )
             if more == 0:
+                hold_tier(goods, state, desk, first, least, LITTLE, LITTLE_PADS, loose)
                 return placed
             placed += more
             continue

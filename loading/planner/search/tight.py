@@ -31,6 +31,7 @@ from loading.planner.search.kernel import bare
 from loading.planner.search.place import TRAVEL, mark_face
 from loading.planner.search.push import side_travel, worst_loose
 from loading.planner.search.rolls import (
+    PAD_MM3,
     REST,
     ROLL_LEAST,
     ROLL_LONG,
@@ -43,9 +44,12 @@ from loading.planner.search.rolls import (
 )
 
 MARGIN = 2  # mm kept from the limit of travel
+# What a tier that holds is brought to (mm) with rolls of so many pads in a row, where they serve.
+LITTLE, LITTLE_PADS = 74, 1
 GAP_MOST = 900
 MOST_PADS = 6  # in one row of rolls, where the search is free
 OPTIONS = MOST_OPTIONS
+TALL_TRIES = 3  # heights tried for a roll
 OPTIONS_TRIED = 5  # rolls tried on each side of a piece
 HOLDS = 60  # pieces held in a tier
 # An option: x0, x1, z0, z1, y0, y1, rolls, pads, before
@@ -99,6 +103,28 @@ def _stands(state: State, least: int, x0: int, x1: int, y0: int, y1: int, z0: in
 
 
 @bare
+def _as_tall(
+    goods: Goods, state: State, first: int, least: int, leftward: bool,
+    x0: int, x1: int, y0: int, y1: int, z0: int, z1: int, rolls: int, newest: int, before: int,
+) -> int:  # fmt: skip
+    """How high rolls may reach beyond z1 for the same pads, to hold what stands above as well."""
+    wide, thick = x1 - x0, -(-(y1 - y0) // rolls)
+    face_y, other = (y1, y0) if leftward else (y0, y1)
+    up = z0 + PAD_MM3 * pads_of(wide, thick, z1 - z0) // (wide * thick)
+    if min(wide, thick) < ROLL_STIFF:
+        up = min(up, z0 + ROLL_LONG)
+    up = min(up, int(goods.interior[2]))
+    for _ in range(TALL_TRIES):
+        if up <= z1:
+            break
+        if _wall_or_box(goods, state, least, leftward, face_y, x0, x1, z0, up) == other:
+            if slot_for(state, first, least, newest, x0, x1, y0, y1, z0, up) == before:
+                return up
+        up = (z1 + up) // 2
+    return z1
+
+
+@bare
 def _option(
     goods: Goods, state: State, first: int, least: int, b: int, leftward: bool,
     z0: int, x0: int, x1: int, share: float, options: Longs, n: int,
@@ -141,6 +167,9 @@ def _option(
     before = slot_for(state, first, least, newest, x0, x1, y0, y1, z0, z1)
     if before < 0:
         return n
+    z1 = _as_tall(
+        goods, state, first, least, leftward, x0, x1, y0, y1, z0, z1, rolls, newest, before
+    )
     options[n, 0], options[n, 1], options[n, 2], options[n, 3] = x0, x1, z0, z1
     options[n, 4], options[n, 5], options[n, 6], options[n, 7], options[n, 8] = (
         y0,
@@ -235,6 +264,55 @@ def _hold(
 
 
 @bare
+def _beyond(state: State, desk: Desk, first: int, end: int, limit: int) -> int:
+    """How many pieces travel farther than the limit."""
+    count = 0
+    for b in range(first, end):
+        if state.box[b, ITEM] >= 0 and state.box[b, HOST] < 0:
+            count += desk.right[b] - desk.left[b] > limit
+    return count
+
+
+@bare
+def _carries_roll(state: State, b: int) -> bool:
+    box = state.box
+    for o in range(b + 1, state.tally[BOXES]):
+        if 0 <= box[o, Z0] - box[b, Z1] <= REST:
+            if overlap(box[b, X0], box[b, X1], box[o, X0], box[o, X1]) > 0:
+                if overlap(box[b, Y0], box[b, Y1], box[o, Y0], box[o, Y1]) > 0:
+                    return True
+    return False
+
+
+@bare
+def spare_rolls(
+    goods: Goods, state: State, desk: Desk, own: int, begun: int, least: int, limit: int
+) -> None:
+    """Take out again what the rolls put in after it (from box `begun` on) have made needless."""
+    box = state.box
+    side_travel(goods, state, desk, least)
+    far = _beyond(state, desk, own, begun, TRAVEL - MARGIN)
+    more = _beyond(state, desk, own, begun, limit)
+    for b in range(state.tally[BOXES] - 2, begun - 1, -1):
+        if _carries_roll(state, b):
+            continue
+        top = box[b, Z1]
+        box[b, Z1] = box[b, Z0]  # so thin it meets nothing
+        side_travel(goods, state, desk, least)
+        needed = _beyond(state, desk, own, begun, TRAVEL - MARGIN) > far
+        box[b, Z1] = top
+        if needed or _beyond(state, desk, own, begun, limit) > more:
+            continue
+        state.tally[PADS] -= pads_of(
+            box[b, X1] - box[b, X0], box[b, Y1] - box[b, Y0], box[b, Z1] - box[b, Z0]
+        )
+        state.tally[BOXES] -= 1
+        for o in range(b, state.tally[BOXES]):
+            for column in range(box.shape[1]):
+                box[o, column] = box[o + 1, column]
+
+
+@bare
 def hold_tier(
     goods: Goods, state: State, desk: Desk, first: int, least: int, limit: int, most_pads: int,
     loose: Ints,
@@ -255,6 +333,8 @@ def hold_tier(
             break
         desk.given_up[b] = 1
         _hold(goods, state, desk, first, least, b, limit, most_pads)
+    spare_rolls(goods, state, desk, own, begun, least, limit)
+    side_travel(goods, state, desk, least)
     for b in range(begun, state.tally[BOXES]):
         if state.box[b, ITEM] == ROLLS:
             state.box[b, NOSE] = state.box[b, X0]
