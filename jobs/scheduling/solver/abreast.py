@@ -29,6 +29,7 @@ from jobs.scheduling.solver.offers import (
 )
 from jobs.scheduling.solver.tables import BITS, FAR
 
+NEVER = -1e15
 LAST, LONGEST, READY, OPEN, UNDER_WAY, LATE, NEXT, CODE = range(8)
 """What the numbers of `lines.clock` are: times, counts, what is late, and a code of what began."""
 
@@ -54,8 +55,9 @@ def lay_out(tables, guide, lines):  # type: ignore[no-untyped-def]
             clock[0, OPEN] += 1
     for r in range(len(tables.capacity)):
         lines.next_turn[0, r] = tables.turn_at[r]
-    for g in range(len(guide.people)):
-        lines.left[0, g] = guide.total[g]
+    for g in range(len(guide.share)):
+        for k in range(len(guide.mark_tail)):
+            lines.left[0, g, k] = guide.total[g, k]
 
 
 @bare
@@ -139,7 +141,10 @@ def _copy(guide, lines, b, after, k, i, now):  # type: ignore[no-untyped-def]
     for r in range(lines.next_turn.shape[1]):
         after.next_turn[k, r] = lines.next_turn[b, r]
     for g in range(lines.left.shape[1]):
-        after.left[k, g] = lines.left[b, g] - guide.work[i, g]
+        for m in range(lines.left.shape[2]):
+            after.left[k, g, m] = lines.left[b, g, m]
+        for m in range(guide.mark[i], lines.left.shape[2]):
+            after.left[k, g, m] -= guide.work[i, g]
     there = 0
     for e in range(lines.clock[b, READY]):
         after.ready[k, there] = lines.ready[b, e]
@@ -214,10 +219,33 @@ def _look_ahead(tables, guide, lines, b, pad):  # type: ignore[no-untyped-def]
             times[SECOND], times[FIRST], times[WHOSE] = times[FIRST], then, i
         else:
             times[SECOND] = max(times[SECOND], then)
-    for g in range(len(guide.people)):
-        pad.base[g] = lines.left[b, g]
+    for g in range(len(guide.share)):
+        _sum_up(guide, lines, b, g, pad)
+        pad.base[g] = 0.0
         for p in range(len(tables.home)):
-            pad.base[g] -= guide.share[g, p] * guide.height[g, lines.where[b, p]]
+            pad.base[g] -= guide.height[g, p, lines.where[b, p]]
+
+
+@inner
+def _sum_up(guide, lines, b, g, pad):  # type: ignore[no-untyped-def]
+    """What is left by tariff g; with the time from there to the end, the most of the marks before
+    each and of the others. What is left before a mark must be more than the longest work, or who
+    is busy longer would count too much.
+    """
+    last = len(guide.mark_tail) - 1
+    first, most = last, NEVER
+    while first > 0 and lines.left[b, g, first - 1] >= guide.longest[0]:
+        first -= 1
+    for m in range(last + 1):
+        pad.before[g, m] = most
+        if first <= m < last:
+            most = max(most, lines.left[b, g, m] + guide.mark_tail[m])
+    most = NEVER
+    for m in range(last, -1, -1):
+        if first <= m < last:
+            most = max(most, lines.left[b, g, m] + guide.mark_tail[m])
+        pad.behind[g, m] = most
+    pad.left[g] = lines.left[b, g, last]
 
 
 @inner

@@ -58,6 +58,35 @@ def _with_visits(problem: Problem, heads: list[int], bound: int, kinds: list[lis
     return bound
 
 
+@dataclass(frozen=True, slots=True)
+class Price:
+    """What a second of each of these people is worth, and what is paid for leaving each place."""
+
+    people: tuple[int, ...]
+    second: float
+    leaving: tuple[float, ...]
+
+
+def prices_of(problem: Problem) -> list[Price]:
+    """The dual of the programme, for each kind of people; nothing where there is none.
+
+    The seconds of all people together are worth 1.
+    """
+    kinds = kinds_of(problem)
+    if not 0 < len(kinds) <= MOST_KINDS:
+        return []
+    programme = _Programme(problem, [0] * len(problem.activities), 0, kinds)
+    if not programme.least_end():
+        return []
+    seconds = [max(0.0, time.dual_value()) for time in programme.time]
+    total = sum(len(people) * one for people, one in zip(kinds, seconds, strict=True))
+    return [
+        Price(tuple(people), second / total, tuple(place.dual_value() / total for place in places))
+        for people, second, places in zip(kinds, seconds, programme.leave, strict=True)
+        if total > 0
+    ]
+
+
 @dataclass(slots=True)
 class _Programme:
     """The variables are shares of seats and ways by kind of people, and the last end.

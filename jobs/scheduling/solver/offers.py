@@ -31,13 +31,13 @@ def judge(guide, lines, b, i, o, place, code, ready, offers, pad, ruler):  # typ
     if full and most + cost >= offers.worth[0]:
         return
     total = ruler[NEEDS] * np.exp((longest - most) / soft)
-    for g in range(len(guide.people)):
+    for g in range(len(pad.outlook)):
         total += np.exp((pad.outlook[g] - most) / soft)
     worth = most + cost + soft * np.log(total)
     if full and worth >= offers.worth[0]:
         return
     for p in range(len(pad.until)):
-        there = int(pad.until[p]) * guide.height.shape[1] + pad.place[p]
+        there = int(pad.until[p]) * guide.height.shape[2] + pad.place[p]
         code += mixed(there * 64 + guide.kind[p] + 1)
     if not _seen(offers, code | 1):
         chance = mixed(code + int(ruler[SEED])) & 1023
@@ -46,24 +46,27 @@ def judge(guide, lines, b, i, o, place, code, ready, offers, pad, ruler):  # typ
 
 @inner
 def _look_out(guide, lines, b, i, o, place, pad):  # type: ignore[no-untyped-def]
-    """When each pool could have shared what is left; the latest of these."""
+    """When all that is left could be paid for by each tariff, and what is left before a mark, with
+    the time from there to the end; the latest of these."""
     for p in range(len(pad.until)):
         pad.until[p] = float(max(pad.times[GOES], lines.free[b, p]))
         pad.place[p] = lines.where[b, p]
     for s in range(guide.seats[o]):
         p = pad.team[s]
         pad.until[p], pad.place[p] = pad.times[ENDS], place
-    most = 0.0
-    for g in range(len(guide.people)):
-        total = pad.base[g] - guide.work[i, g]
+    most, tariffs, mark = 0.0, len(guide.share), guide.mark[i]
+    for g in range(tariffs):
+        total = pad.base[g]
         for p in range(len(pad.until)):
             total += guide.share[g, p] * pad.until[p]
         for s in range(guide.seats[o]):
             p = pad.team[s]
-            risen = guide.height[g, place] - guide.height[g, lines.where[b, p]]
-            total -= guide.share[g, p] * risen
-        pad.outlook[g] = total / guide.people[g]
-        most = max(most, pad.outlook[g])
+            total -= guide.height[g, p, place] - guide.height[g, p, lines.where[b, p]]
+        work = guide.work[i, g]
+        pad.outlook[g] = total + pad.left[g] - work
+        before = max(pad.before[g, mark], pad.behind[g, mark] - work)
+        pad.outlook[tariffs + g] = total + before
+        most = max(most, pad.outlook[g], pad.outlook[tariffs + g])
     return most
 
 
@@ -85,13 +88,14 @@ def _look_further(guide, lines, b, i, ready, pad):  # type: ignore[no-untyped-de
         if a != i and pad.since[e] < then:
             for o in range(guide.option_at[a], guide.option_at[a + 1]):
                 _may_begin(guide, o, max(goes, float(pad.since[e])), pad)
-    most = 0.0
-    for g in range(len(guide.people)):
+    most, tariffs = 0.0, len(guide.share)
+    for g in range(tariffs):
         idle = 0.0
         for p in range(len(pad.until)):
             idle += guide.share[g, p] * max(0.0, pad.soonest[guide.kind[p]] - pad.until[p])
-        pad.outlook[g] += idle / guide.people[g]
-        most = max(most, pad.outlook[g])
+        pad.outlook[g] += idle
+        pad.outlook[tariffs + g] += idle
+        most = max(most, pad.outlook[g], pad.outlook[tariffs + g])
     return most
 
 
