@@ -16,7 +16,6 @@ _MOST_OPTIONS = 16
 _HIGHEST_RANK = 120
 _MARKS = 48
 """So many activities on the longest way through the needs for which others are looked at."""
-_NOT_LOOKED_AT = -1e15
 
 
 class Guide(NamedTuple):
@@ -39,9 +38,10 @@ class Guide(NamedTuple):
     tail: Array
     by_tail: Array  # activities, the longest tail first
     mark: Array  # of each activity the first mark that needs it
-    mark_tail: Array  # of each mark how long all takes at least from there; the last is 0
+    mark_tail: Array  # of each mark how long all takes at least from there
     work: Array  # (activity, tariff)
-    total: Array  # (tariff, mark), the work before the mark; the last for all
+    total: Array  # of all work, by tariff
+    marked: Array  # (tariff, mark), of the work before the mark; the first tariffs only
     share: Array  # (tariff, person)
     height: Array  # (tariff, person, place)
     shortest: Array  # one number: what takes least time takes so long
@@ -62,6 +62,7 @@ class Lines(NamedTuple):
     open: Array  # holds
     next_turn: Array
     left: Array
+    before: Array  # what is left before each mark
     clock: Array
 
 
@@ -84,7 +85,6 @@ class Pad(NamedTuple):
     since: Array
     earliest: Array
     base: Array
-    left: Array
     before: Array
     behind: Array
     until: Array
@@ -98,6 +98,7 @@ Option = tuple[int, tuple[int, ...], tuple[tuple[int, ...], ...]]
 
 
 def guide_of(problem: Problem, tariffs: Sequence[Tariff]) -> Guide:
+    """The guide by these tariffs; those that are marked come first."""
     activities, people = problem.activities, problem.people
     kinds = _kinds(problem)
     options = list(_options(problem, kinds))
@@ -108,7 +109,8 @@ def guide_of(problem: Problem, tariffs: Sequence[Tariff]) -> Guide:
     work = work.reshape(len(tariffs), len(activities))
     share = np.array([tariff.second for tariff in tariffs], np.float64)
     height = np.array([tariff.heights for tariff in tariffs], np.float64)
-    marks = _marks(problem, tail.tolist()) if any(one.marked for one in tariffs) else []
+    looks = sum(tariff.marked for tariff in tariffs)
+    marks = np.array(_marks(problem, tail.tolist()) if looks else [], np.int64)
     mark = _first_needing(problem, marks)
     kept_for = [person for activity in activities for person in activity.team]
     return Guide(
@@ -126,9 +128,12 @@ def guide_of(problem: Problem, tariffs: Sequence[Tariff]) -> Guide:
         tail=tail,
         by_tail=np.argsort(-tail, kind="stable"),
         mark=mark,
-        mark_tail=np.array([*tail[marks], 0], np.float64),
+        mark_tail=tail[marks].astype(np.float64),
         work=work.T.copy(),
-        total=_totals(work, mark, tariffs, len(marks)),
+        total=work.sum(axis=1),
+        marked=np.array(
+            [[row[mark <= number].sum() for number in range(len(marks))] for row in work[:looks]]
+        ).reshape(looks, len(marks)),
         share=share.reshape(len(tariffs), len(people)),
         height=height.reshape(len(tariffs), len(people), len(problem.travel)),
         longest=np.array([max(m.duration for a in activities for m in a.modes)], np.int64),
@@ -146,10 +151,10 @@ def _marks(problem: Problem, tails: Sequence[int]) -> list[int]:
     return way[:: max(1, -(-len(way) // _MARKS))]
 
 
-def _first_needing(problem: Problem, marks: Sequence[int]) -> Array:
+def _first_needing(problem: Problem, marks: Array) -> Array:
     """For each activity the first mark before which it must have ended; else how many there are."""
     first = np.full(len(problem.activities), len(marks), np.int64)
-    for number, mark in enumerate(marks):
+    for number, mark in enumerate(marks.tolist()):
         found = [mark]
         while found:
             for need in problem.activities[found.pop()].needs:
@@ -157,16 +162,6 @@ def _first_needing(problem: Problem, marks: Sequence[int]) -> Array:
                     first[need] = number
                     found.append(need)
     return first
-
-
-def _totals(work: Array, mark: Array, tariffs: Sequence[Tariff], marks: int) -> Array:
-    """The work before each mark, where that is looked at, and all of it."""
-    total = np.full((len(tariffs), marks + 1), _NOT_LOOKED_AT)
-    for number, tariff in enumerate(tariffs):
-        for before in range(marks if tariff.marked else 0):
-            total[number, before] = work[number, mark <= before].sum()
-        total[number, marks] = work[number].sum()
-    return total
 
 
 def _seats(options: Sequence[Option], people: int) -> tuple[Array, Array]:
@@ -256,7 +251,8 @@ def lines_of(tables: Tables, guide: Guide, width: int) -> Lines:
         ready=room(count + 1, np.int32),
         open=room(holds + 1, np.int32),
         next_turn=room(len(tables.capacity)),
-        left=np.empty((width, len(guide.share), len(guide.mark_tail))),
+        left=room(len(guide.share), np.float64),
+        before=np.empty((width, *guide.marked.shape)),
         clock=room(8),
     )
 
@@ -281,11 +277,10 @@ def pad_of(tables: Tables, guide: Guide) -> Pad:
         since=np.zeros(len(tables.release), np.int64),
         earliest=np.zeros(1 + max(guide.kind, default=0)),
         base=np.zeros(tariffs),
-        left=np.zeros(tariffs),
-        before=np.zeros((tariffs, len(guide.mark_tail))),
-        behind=np.zeros((tariffs, len(guide.mark_tail))),
+        before=np.zeros((len(guide.marked), len(guide.mark_tail) + 1)),
+        behind=np.zeros((len(guide.marked), len(guide.mark_tail) + 1)),
         until=np.zeros(people),
         place=np.zeros(people, np.int64),
-        outlook=np.zeros(2 * tariffs),
+        outlook=np.zeros(tariffs + len(guide.marked)),
         soonest=np.zeros(1 + max(guide.kind, default=0)),
     )

@@ -43,10 +43,11 @@ def test_work_is_counted_before_the_mark_that_needs_it() -> None:
     problem = floor(12)
     tariffs = tariffs_of(problem, gauges_of(problem))
     guide = guide_of(problem, [Tariff(one.work, one.second, one.heights, True) for one in tariffs])
-    before = guide.total[0, :-1] + guide.mark_tail[:-1]
-    assert len(before) > 10
-    assert guide.total[0, -1] == pytest.approx(sum(tariffs[0].work))
-    assert (guide.total[0, 1:] >= guide.total[0, :-1]).all()
+    assert guide.marked.shape == (len(tariffs), len(guide.mark_tail))
+    assert len(guide.mark_tail) > 10
+    assert guide.total[0] == pytest.approx(sum(tariffs[0].work))
+    assert (guide.marked[:, 1:] >= guide.marked[:, :-1]).all()
+    assert (guide.marked[:, -1] <= guide.total).all()
     assert (guide.mark_tail[1:] < guide.mark_tail[:-1]).all()
 
 
@@ -61,4 +62,4 @@ def test_nothing_ends_before_all_is_paid_for(problem: Problem) -> None:
     for number, tariff in enumerate(tariffs):
         assert paid_for(problem, tariff) <= end
         homes = sum(tariff.work) - paid_for(problem, tariff)
-        assert (guide.total[number] + guide.mark_tail - homes <= end).all()
+        assert (guide.marked[number] + guide.mark_tail - homes <= end).all()
