@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import product
 
-from jobs.scheduling.solver.bounds import Gauge
+from jobs.scheduling.solver.bounds import Gauge, least_tails
 from jobs.scheduling.solver.dividing import Price, prices_of
 from jobs.scheduling.solver.pools import may_sit
 from jobs.scheduling.solver.problem import Activity, Mode, Problem, shortest_ways
@@ -35,14 +35,23 @@ class Tariff:
 
 
 def tariffs_of(problem: Problem, gauges: Sequence[Gauge]) -> list[Tariff]:
-    """Those of the fullest pools, and that of the prices unless it is one of them."""
+    """Those of the fullest pools; first that of the prices, unless something else says as much.
+
+    That may be one of the pools, or the longest way through the needs.
+    """
     found = [_of_pool(gauge, len(problem.people)) for gauge in gauges[:_POOLS]]
-    prices = prices_of(problem)
-    if prices:
-        priced = _of_prices(problem, prices)
-        if not any(_are_same(priced, one) for one in found):
+    if prices := prices_of(problem):
+        priced, longest = _of_prices(problem, prices), max(least_tails(problem), default=0)
+        is_new = not any(_are_same(priced, one) for one in found)
+        if is_new and paid_for(problem, priced) > longest:
             return [priced, *found]
     return found
+
+
+def paid_for(problem: Problem, tariff: Tariff) -> float:
+    """When all people have had the time that all work is worth: nothing ends earlier."""
+    homes = (heights[p.place] for heights, p in zip(tariff.heights, problem.people, strict=True))
+    return sum(tariff.work) - sum(homes)
 
 
 def _are_same(one: Tariff, other: Tariff) -> bool:

@@ -6,7 +6,7 @@ from hypothesis import given
 from jobs.scheduling.solver.bounds import gauges_of
 from jobs.scheduling.solver.guides import guide_of
 from jobs.scheduling.solver.problem import Activity, Mode, Person, Problem
-from jobs.scheduling.solver.tariffs import Tariff, tariffs_of
+from jobs.scheduling.solver.tariffs import Tariff, paid_for, tariffs_of
 from tests.jobs.scheduling.solver.pieces import floor
 from tests.jobs.scheduling.solver.tiny import floors, shortest
 
@@ -15,12 +15,6 @@ FIRST, SECOND, ANYBODY = (0, -1, -1), (-1, 0, 0), (0, 0, 0)
 
 def alone(seconds: int, *seats: tuple[int, ...]) -> Activity:
     return Activity((Mode(seconds, (), seats),))
-
-
-def paid_for(problem: Problem, tariff: Tariff) -> float:
-    """When all people have had the time that all work is worth."""
-    homes = (heights[p.place] for heights, p in zip(tariff.heights, problem.people, strict=True))
-    return sum(tariff.work) - sum(homes)
 
 
 def test_who_helps_at_a_loss_is_worth_less_a_second() -> None:
@@ -36,6 +30,13 @@ def test_who_helps_at_a_loss_is_worth_less_a_second() -> None:
 
 def test_the_prices_are_left_out_where_one_pool_says_the_same() -> None:
     problem = Problem((alone(60, FIRST), alone(20, ANYBODY)), people=(Person(),) * 3)
+    assert not any(tariff.marked for tariff in tariffs_of(problem, gauges_of(problem)))
+
+
+def test_the_prices_are_left_out_where_work_waits_for_other_work_longer() -> None:
+    either = Activity((Mode(70, (), (SECOND,)), Mode(54, (), (SECOND, ANYBODY))))
+    last = Activity((Mode(9000, (), (FIRST,)),), (40,))
+    problem = Problem((*(either,) * 40, alone(600, FIRST), last), people=(Person(),) * 3)
     assert not any(tariff.marked for tariff in tariffs_of(problem, gauges_of(problem)))
 
 
