@@ -6,6 +6,6 @@ makes one from an activity list and improves it from both ends. `listing` has th
 `annealing` makes them better: `stretches` where there are many activities, with what `windows`
 has compiled. `lists` searches over activity lists; `proving` hands the rest to CP-SAT;
 `portfolio` says in which order. `bounds` tells how good a schedule can be at best, with
-`dividing` for how the work can be divided among people. `crews` are for days on which people stay
-together. Times are whole numbers.
+`dividing` and `phases` for how the work can be divided among people. `crews` are for days on
+which people stay together. Times are whole numbers.
 """

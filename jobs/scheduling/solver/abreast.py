@@ -29,6 +29,7 @@ from jobs.scheduling.solver.offers import (
 )
 from jobs.scheduling.solver.tables import BITS, FAR
 
+NEVER = -1e15
 LAST, LONGEST, READY, OPEN, UNDER_WAY, LATE, NEXT, CODE = range(8)
 """What the numbers of `lines.clock` are: times, counts, what is late, and a code of what began."""
 
@@ -54,8 +55,11 @@ def lay_out(tables, guide, lines):  # type: ignore[no-untyped-def]
             clock[0, OPEN] += 1
     for r in range(len(tables.capacity)):
         lines.next_turn[0, r] = tables.turn_at[r]
-    for g in range(len(guide.people)):
+    for g in range(len(guide.share)):
         lines.left[0, g] = guide.total[g]
+    for g in range(len(guide.marked)):
+        for m in range(len(guide.mark_tail)):
+            lines.before[0, g, m] = guide.marked[g, m]
 
 
 @bare
@@ -140,6 +144,11 @@ def _copy(guide, lines, b, after, k, i, now):  # type: ignore[no-untyped-def]
         after.next_turn[k, r] = lines.next_turn[b, r]
     for g in range(lines.left.shape[1]):
         after.left[k, g] = lines.left[b, g] - guide.work[i, g]
+    for g in range(lines.before.shape[1]):
+        for m in range(lines.before.shape[2]):
+            after.before[k, g, m] = lines.before[b, g, m]
+        for m in range(guide.mark[i], lines.before.shape[2]):
+            after.before[k, g, m] -= guide.work[i, g]
     there = 0
     for e in range(lines.clock[b, READY]):
         after.ready[k, there] = lines.ready[b, e]
@@ -214,10 +223,34 @@ def _look_ahead(tables, guide, lines, b, pad):  # type: ignore[no-untyped-def]
             times[SECOND], times[FIRST], times[WHOSE] = times[FIRST], then, i
         else:
             times[SECOND] = max(times[SECOND], then)
-    for g in range(len(guide.people)):
+    for g in range(len(guide.share)):
         pad.base[g] = lines.left[b, g]
         for p in range(len(tables.home)):
-            pad.base[g] -= guide.share[g, p] * guide.height[g, lines.where[b, p]]
+            pad.base[g] -= guide.height[g, p, lines.where[b, p]]
+    for g in range(len(guide.marked)):
+        _sum_up(guide, lines, b, g, pad)
+
+
+@inner
+def _sum_up(guide, lines, b, g, pad):  # type: ignore[no-untyped-def]
+    """What is left before a mark, and the time from there to the end, less than all that is left.
+
+    The most for the marks before each and for the others. What is left must be more than the
+    longest work takes, or who is busy longer would count too much.
+    """
+    last, left = len(guide.mark_tail), lines.left[b, g]
+    first, most = last, NEVER
+    while first > 0 and lines.before[b, g, first - 1] >= guide.longest[0]:
+        first -= 1
+    for m in range(last):
+        pad.before[g, m] = most
+        if m >= first:
+            most = max(most, lines.before[b, g, m] + guide.mark_tail[m] - left)
+    pad.before[g, last], most = most, NEVER
+    for m in range(last, -1, -1):
+        if first <= m < last:
+            most = max(most, lines.before[b, g, m] + guide.mark_tail[m] - left)
+        pad.behind[g, m] = most
 
 
 @inner

@@ -26,13 +26,12 @@ from jobs.scheduling.solver.tables import (
     schedule_of,
     tables_of,
 )
+from jobs.scheduling.solver.tariffs import tariffs_of
 from jobs.scheduling.solver.widening import Widening
 from loading.planner.stopping import Iterations, Stop
 
 _MANY = 120
 """From so many activities on, a change shifts too much to be judged by the last end."""
-_POOLS = 4
-"""So many guide the schedules that are made side by side."""
 _BROKEN = 0.5
 """The share of the time for them where people go away in between: the guide does not see that."""
 _DEAD_ENDS = 2
@@ -67,7 +66,7 @@ def improve(
         return at_best or stop.reached(rounds) or bool(cancelled and cancelled())
 
     found = (
-        _widened(tables, guide_of(problem, gauges[:_POOLS]), first, seed, stop, is_over)
+        _widened(tables, guide_of(problem, tariffs_of(problem, gauges)), first, seed, stop, is_over)
         if many
         else [_annealed(tables, first, seed, stop, is_over)]
     )

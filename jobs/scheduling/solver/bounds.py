@@ -6,7 +6,8 @@ from typing import Any
 
 import numpy as np
 
-from jobs.scheduling.solver.dividing import divided_bound
+from jobs.scheduling.solver.dividing import divided_bound, stays_put
+from jobs.scheduling.solver.phases import phased_bound
 from jobs.scheduling.solver.pools import People, seat_pools, sure_of
 from jobs.scheduling.solver.problem import Absence, Activity, Mode, Problem, shortest_ways
 
@@ -24,7 +25,7 @@ def lower_bound(problem: Problem) -> int:
     behind `head` and before `tail` needs at least its share of the time between; absences
     count as time that is not there, and so do ways: see `_heights`. Ways to do an activity are
     the shortest, the least work and the shortest before and after it, each for itself. How the
-    work can be divided among few people: see `dividing`.
+    work can be divided among few people: see `dividing` and `phases`.
     """
     if not problem.activities:
         return 0
@@ -34,7 +35,9 @@ def lower_bound(problem: Problem) -> int:
     ends = [tail - time for tail, time in zip(tails, least, strict=True)]
     for pool in _pools(problem, heads, ends, least):
         bound = max(bound, _work_bound(pool))
-    return max(bound, divided_bound(problem, heads, bound))
+    if stays_put(problem):
+        return max(bound, divided_bound(problem, heads, bound))
+    return max(bound, phased_bound(problem, heads, tails, bound))
 
 
 Piece = tuple[int, int, int]

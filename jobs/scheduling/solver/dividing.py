@@ -17,10 +17,9 @@ from dataclasses import dataclass, field
 
 from ortools.linear_solver import pywraplp  # type: ignore[import-untyped]
 
+from jobs.scheduling.solver.pools import MOST_KINDS, kinds_of, likeness, may_sit
 from jobs.scheduling.solver.problem import Activity, Mode, Person, Problem, shortest_ways
 
-_MOST_KINDS = 12
-"""For more kinds of people the programme takes too long to be looked at by the way."""
 _VISITS = 4
 """So often it is solved again; the end changes by little after the second time."""
 
@@ -32,11 +31,11 @@ def divided_bound(problem: Problem, heads: list[int], bound: int) -> int:
     """
     if not problem.people or not problem.activities:
         return 0
-    kinds = _kinds(problem)
-    if len(kinds) > _MOST_KINDS:
+    kinds = kinds_of(problem)
+    if len(kinds) > MOST_KINDS:
         return 0
     end = _Programme(problem, heads, bound, kinds).least_end()
-    return _with_visits(problem, heads, end, kinds) if end and _stays_put(problem) else end
+    return _with_visits(problem, heads, end, kinds) if end and stays_put(problem) else end
 
 
 def _with_visits(problem: Problem, heads: list[int], bound: int, kinds: list[list[int]]) -> int:
@@ -57,6 +56,35 @@ def _with_visits(problem: Problem, heads: list[int], bound: int, kinds: list[lis
         if not end or latest <= bound:
             break
     return bound
+
+
+@dataclass(frozen=True, slots=True)
+class Price:
+    """What a second of each of these people is worth, and what is paid for leaving each place."""
+
+    people: tuple[int, ...]
+    second: float
+    leaving: tuple[float, ...]
+
+
+def prices_of(problem: Problem) -> list[Price]:
+    """The dual of the programme, for each kind of people; nothing where there is none.
+
+    The seconds of all people together are worth 1.
+    """
+    kinds = kinds_of(problem)
+    if not 0 < len(kinds) <= MOST_KINDS:
+        return []
+    programme = _Programme(problem, [0] * len(problem.activities), 0, kinds)
+    if not programme.least_end():
+        return []
+    seconds = [max(0.0, time.dual_value()) for time in programme.time]
+    total = sum(len(people) * one for people, one in zip(kinds, seconds, strict=True))
+    return [
+        Price(tuple(people), second / total, tuple(place.dual_value() / total for place in places))
+        for people, second, places in zip(kinds, seconds, programme.leave, strict=True)
+        if total > 0
+    ]
 
 
 @dataclass(slots=True)
@@ -85,7 +113,7 @@ class _Programme:
             self._add_people(people)
         alike: dict[tuple[object, ...], list[int]] = defaultdict(list)
         for number, activity in enumerate(self.problem.activities):
-            alike[_likeness(activity)].append(number)
+            alike[likeness(activity)].append(number)
         for numbers in alike.values():
             self._add_work(self.problem.activities[numbers[0]], len(numbers))
         self.solver.Minimize(self.end)
@@ -156,7 +184,7 @@ class _Programme:
             (
                 head
                 for head, activity in zip(self.heads, self.problem.activities, strict=True)
-                if any(_may(activity, seat, person) for m in activity.modes for seat in m.seats)
+                if any(may_sit(activity, seat, person) for m in activity.modes for seat in m.seats)
             ),
             default=0,
         )
@@ -176,7 +204,7 @@ class _Programme:
             filled = solver.Constraint(0, 0)
             filled.SetCoefficient(times, -1)
             for kind, people in enumerate(self.kinds):
-                if not _may(activity, seat, people[0]):
+                if not may_sit(activity, seat, people[0]):
                     continue
                 share = solver.NumVar(0, solver.infinity(), "")
                 filled.SetCoefficient(share, 1)
@@ -191,31 +219,6 @@ class _Programme:
                     self.visit[kind][activity.place].SetCoefficient(share, -mode.duration)
 
 
-def _stays_put(problem: Problem) -> bool:
+def stays_put(problem: Problem) -> bool:
     apart = any(way for ways in problem.travel for way in ways)
     return apart and all(a.place == a.place_after for a in problem.activities)
-
-
-def _kinds(problem: Problem) -> list[list[int]]:
-    """The people, those together between whom there is no difference."""
-    seats = {seat for activity in problem.activities for m in activity.modes for seat in m.seats}
-    teams = {activity.team for activity in problem.activities if activity.team}
-    found: dict[tuple[object, ...], list[int]] = defaultdict(list)
-    for number, person in enumerate(problem.people):
-        may = tuple(seat[number] >= 0 for seat in seats)
-        kept = tuple(number in team for team in teams)
-        found[person.place, person.absences, may, kept].append(number)
-    return list(found.values())
-
-
-def _may(activity: Activity, seat: tuple[int, ...], person: int) -> bool:
-    return person in activity.team if activity.team else seat[person] >= 0
-
-
-def _likeness(activity: Activity) -> tuple[object, ...]:
-    """The same for activities between which the programme sees no difference."""
-    ways = tuple(
-        (mode.duration, tuple(tuple(rank >= 0 for rank in seat) for seat in mode.seats))
-        for mode in activity.modes
-    )
-    return activity.place, activity.place_after, activity.team, ways

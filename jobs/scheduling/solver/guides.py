@@ -6,13 +6,16 @@ from typing import NamedTuple
 
 import numpy as np
 
-from jobs.scheduling.solver.bounds import Gauge, least_tails
+from jobs.scheduling.solver.bounds import least_tails
 from jobs.scheduling.solver.problem import Activity, Mode, Problem
 from jobs.scheduling.solver.tables import BITS, Array, Tables
+from jobs.scheduling.solver.tariffs import Tariff
 
 _MOST_OPTIONS = 16
 """More ways to fill the seats of an activity are not looked at."""
 _HIGHEST_RANK = 120
+_MARKS = 48
+"""So many activities on the longest way through the needs for which others are looked at."""
 
 
 class Guide(NamedTuple):
@@ -34,12 +37,15 @@ class Guide(NamedTuple):
     takes: Array  # (activity, resource), with the holds it opens
     tail: Array
     by_tail: Array  # activities, the longest tail first
-    work: Array  # (activity, pool)
-    total: Array  # of each pool all its work
-    share: Array  # (pool, person), 1 for who belongs to it
-    people: Array  # of each pool how many
-    height: Array  # (pool, place)
+    mark: Array  # of each activity the first mark that needs it
+    mark_tail: Array  # of each mark how long all takes at least from there
+    work: Array  # (activity, tariff)
+    total: Array  # of all work, by tariff
+    marked: Array  # (tariff, mark), of the work before the mark; the first tariffs only
+    share: Array  # (tariff, person)
+    height: Array  # (tariff, person, place)
     shortest: Array  # one number: what takes least time takes so long
+    longest: Array  # one number: nothing takes longer
 
 
 class Lines(NamedTuple):
@@ -56,6 +62,7 @@ class Lines(NamedTuple):
     open: Array  # holds
     next_turn: Array
     left: Array
+    before: Array  # what is left before each mark
     clock: Array
 
 
@@ -78,6 +85,8 @@ class Pad(NamedTuple):
     since: Array
     earliest: Array
     base: Array
+    before: Array
+    behind: Array
     until: Array
     place: Array
     outlook: Array
@@ -88,19 +97,21 @@ Option = tuple[int, tuple[int, ...], tuple[tuple[int, ...], ...]]
 """A mode, a kind for each seat, and the ranks of the seat's people."""
 
 
-def guide_of(problem: Problem, gauges: Sequence[Gauge]) -> Guide:
+def guide_of(problem: Problem, tariffs: Sequence[Tariff]) -> Guide:
+    """The guide by these tariffs; those that are marked come first."""
     activities, people = problem.activities, problem.people
     kinds = _kinds(problem)
     options = list(_options(problem, kinds))
     flat = [option for those in options for option in those]
     seat, rank = _seats(flat, len(people))
     tail = np.array(least_tails(problem), np.int64)
-    work = np.array([gauge.work for gauge in gauges], np.float64)
-    work = work.reshape(len(gauges), len(activities))
-    heights = np.array([gauge.heights for gauge in gauges], np.float64)
-    share = np.zeros((len(gauges), len(people)))
-    for number, gauge in enumerate(gauges):
-        share[number, list(gauge.who)] = 1.0
+    work = np.array([tariff.work for tariff in tariffs], np.float64)
+    work = work.reshape(len(tariffs), len(activities))
+    share = np.array([tariff.second for tariff in tariffs], np.float64)
+    height = np.array([tariff.heights for tariff in tariffs], np.float64)
+    looks = sum(tariff.marked for tariff in tariffs)
+    marks = np.array(_marks(problem, tail.tolist()) if looks else [], np.int64)
+    mark = _first_needing(problem, marks)
     kept_for = [person for activity in activities for person in activity.team]
     return Guide(
         kind=np.array(kinds, np.int64),
@@ -116,13 +127,41 @@ def guide_of(problem: Problem, gauges: Sequence[Gauge]) -> Guide:
         takes=_takes(problem),
         tail=tail,
         by_tail=np.argsort(-tail, kind="stable"),
+        mark=mark,
+        mark_tail=tail[marks].astype(np.float64),
         work=work.T.copy(),
         total=work.sum(axis=1),
-        share=share,
-        people=share.sum(axis=1),
-        height=heights.reshape(len(gauges), len(problem.travel)),
+        marked=np.array(
+            [[row[mark <= number].sum() for number in range(len(marks))] for row in work[:looks]]
+        ).reshape(looks, len(marks)),
+        share=share.reshape(len(tariffs), len(people)),
+        height=height.reshape(len(tariffs), len(people), len(problem.travel)),
+        longest=np.array([max(m.duration for a in activities for m in a.modes)], np.int64),
         shortest=np.array([min(m.duration for a in activities for m in a.modes)], np.int64),
     )
+
+
+def _marks(problem: Problem, tails: Sequence[int]) -> list[int]:
+    """Some of the activities along the longest way through the needs, but for the first."""
+    followers, way = problem.followers, []
+    at = max(range(len(tails)), key=lambda number: tails[number])
+    while followers[at]:
+        at = max(followers[at], key=lambda number: tails[number])
+        way.append(at)
+    return way[:: max(1, -(-len(way) // _MARKS))]
+
+
+def _first_needing(problem: Problem, marks: Array) -> Array:
+    """For each activity the first mark before which it must have ended; else how many there are."""
+    first = np.full(len(problem.activities), len(marks), np.int64)
+    for number, mark in enumerate(marks.tolist()):
+        found = [mark]
+        while found:
+            for need in problem.activities[found.pop()].needs:
+                if first[need] == len(marks):
+                    first[need] = number
+                    found.append(need)
+    return first
 
 
 def _seats(options: Sequence[Option], people: int) -> tuple[Array, Array]:
@@ -212,7 +251,8 @@ def lines_of(tables: Tables, guide: Guide, width: int) -> Lines:
         ready=room(count + 1, np.int32),
         open=room(holds + 1, np.int32),
         next_turn=room(len(tables.capacity)),
-        left=room(len(guide.people), np.float64),
+        left=room(len(guide.share), np.float64),
+        before=np.empty((width, *guide.marked.shape)),
         clock=room(8),
     )
 
@@ -230,15 +270,17 @@ def offers_of(width: int) -> Offers:
 
 
 def pad_of(tables: Tables, guide: Guide) -> Pad:
-    people, pools = len(tables.home), len(guide.people)
+    people, tariffs = len(tables.home), len(guide.share)
     return Pad(
         team=np.zeros(guide.seat.shape[1], np.int64),
         times=np.zeros(8, np.int64),
         since=np.zeros(len(tables.release), np.int64),
         earliest=np.zeros(1 + max(guide.kind, default=0)),
-        base=np.zeros(pools),
+        base=np.zeros(tariffs),
+        before=np.zeros((len(guide.marked), len(guide.mark_tail) + 1)),
+        behind=np.zeros((len(guide.marked), len(guide.mark_tail) + 1)),
         until=np.zeros(people),
         place=np.zeros(people, np.int64),
-        outlook=np.zeros(pools),
+        outlook=np.zeros(tariffs + len(guide.marked)),
         soonest=np.zeros(1 + max(guide.kind, default=0)),
     )

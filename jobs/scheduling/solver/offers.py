@@ -13,6 +13,8 @@ COUNT, SEEN = range(2)
 """What the numbers of `offers.counts` are."""
 GOES, BEGINS, ENDS, FIRST, SECOND, WHOSE, LONG, COST = range(8)
 """What the numbers of `pad.times` are: of the offer, of what could begin next, of the bounds."""
+_FAR = 8.0
+"""What is so many times as far from the greatest bound does not count."""
 SOFT, NEEDS, CHANCE, SEED = range(4)
 """What the numbers of `ruler` are: how close to the greatest bound another counts; how much the
 longest way through the needs counts beside a pool; how much chance adds, and of which kind."""
@@ -21,49 +23,68 @@ longest way through the needs counts beside a pool; how much chance adds, and of
 @inner
 def judge(guide, lines, b, i, o, place, code, ready, offers, pad, ruler):  # type: ignore[no-untyped-def]
     """Put an offer among the best, unless there is the same already or it is not one of them."""
-    soft = ruler[SOFT]
+    code = _arrange(guide, lines, b, o, place, code, pad)
+    if _is_seen(offers, code):
+        return
+    soft, full = ruler[SOFT], offers.counts[COUNT] == len(offers.worth)
     longest, cost = float(pad.times[LONG]), float(pad.times[COST])
     most = max(longest, _look_out(guide, lines, b, i, o, place, pad))
-    full = offers.counts[COUNT] == len(offers.worth)
     if full and most + cost >= offers.worth[0]:
         return
     most = max(longest, _look_further(guide, lines, b, i, ready, pad))
     if full and most + cost >= offers.worth[0]:
         return
-    total = ruler[NEEDS] * np.exp((longest - most) / soft)
-    for g in range(len(guide.people)):
-        total += np.exp((pad.outlook[g] - most) / soft)
+    total = ruler[NEEDS] * _close(longest - most, soft)
+    for g in range(len(pad.outlook)):
+        total += _close(pad.outlook[g] - most, soft)
     worth = most + cost + soft * np.log(total)
     if full and worth >= offers.worth[0]:
         return
-    for p in range(len(pad.until)):
-        there = int(pad.until[p]) * guide.height.shape[1] + pad.place[p]
-        code += mixed(there * 64 + guide.kind[p] + 1)
-    if not _seen(offers, code | 1):
-        chance = mixed(code + int(ruler[SEED])) & 1023
-        _put(offers, worth + ruler[CHANCE] * chance / 1024, b, i, o)
+    _see(offers, code)
+    chance = mixed(code + int(ruler[SEED])) & 1023
+    _put(offers, worth + ruler[CHANCE] * chance / 1024, b, i, o)
 
 
 @inner
-def _look_out(guide, lines, b, i, o, place, pad):  # type: ignore[no-untyped-def]
-    """When each pool could have shared what is left; the latest of these."""
+def _close(less, soft):  # type: ignore[no-untyped-def]
+    """How much something counts that is so much less than the most."""
+    return np.exp(less / soft) if less > -_FAR * soft else 0.0
+
+
+@inner
+def _arrange(guide, lines, b, o, place, code, pad):  # type: ignore[no-untyped-def]
+    """From when on everybody is free and where; a code of it and of what has begun, never 0."""
     for p in range(len(pad.until)):
         pad.until[p] = float(max(pad.times[GOES], lines.free[b, p]))
         pad.place[p] = lines.where[b, p]
     for s in range(guide.seats[o]):
         p = pad.team[s]
         pad.until[p], pad.place[p] = pad.times[ENDS], place
-    most = 0.0
-    for g in range(len(guide.people)):
-        total = pad.base[g] - guide.work[i, g]
+    for p in range(len(pad.until)):
+        there = int(pad.until[p]) * guide.height.shape[2] + pad.place[p]
+        code += mixed(there * 64 + guide.kind[p] + 1)
+    return code | 1
+
+
+@inner
+def _look_out(guide, lines, b, i, o, place, pad):  # type: ignore[no-untyped-def]
+    """When all that is left could be paid for by each tariff, and what is left before a mark, with
+    the time from there to the end; the latest of these."""
+    most, tariffs, mark = 0.0, len(guide.share), guide.mark[i]
+    for g in range(tariffs):
+        total = pad.base[g]
         for p in range(len(pad.until)):
             total += guide.share[g, p] * pad.until[p]
         for s in range(guide.seats[o]):
             p = pad.team[s]
-            risen = guide.height[g, place] - guide.height[g, lines.where[b, p]]
-            total -= guide.share[g, p] * risen
-        pad.outlook[g] = total / guide.people[g]
+            total -= guide.height[g, p, place] - guide.height[g, p, lines.where[b, p]]
+        pad.outlook[g] = total - guide.work[i, g]
         most = max(most, pad.outlook[g])
+    for g in range(len(guide.marked)):
+        # Without the activity, less is left before the marks that need it, and of all work.
+        before = max(pad.before[g, mark] + guide.work[i, g], pad.behind[g, mark])
+        pad.outlook[tariffs + g] = pad.outlook[g] + before
+        most = max(most, pad.outlook[tariffs + g])
     return most
 
 
@@ -85,13 +106,16 @@ def _look_further(guide, lines, b, i, ready, pad):  # type: ignore[no-untyped-de
         if a != i and pad.since[e] < then:
             for o in range(guide.option_at[a], guide.option_at[a + 1]):
                 _may_begin(guide, o, max(goes, float(pad.since[e])), pad)
-    most = 0.0
-    for g in range(len(guide.people)):
+    most, tariffs = 0.0, len(guide.share)
+    for g in range(tariffs):
         idle = 0.0
         for p in range(len(pad.until)):
             idle += guide.share[g, p] * max(0.0, pad.soonest[guide.kind[p]] - pad.until[p])
-        pad.outlook[g] += idle / guide.people[g]
+        pad.outlook[g] += idle
         most = max(most, pad.outlook[g])
+        if g < len(guide.marked):
+            pad.outlook[tariffs + g] += idle
+            most = max(most, pad.outlook[tariffs + g])
     return most
 
 
@@ -115,18 +139,26 @@ def earliest(guide, o, since, pad):  # type: ignore[no-untyped-def]
 
 
 @inner
-def _seen(offers, code):  # type: ignore[no-untyped-def]
-    """Whether an offer that leads to the same was there already; it is from now on."""
+def _is_seen(offers, code):  # type: ignore[no-untyped-def]
+    """Whether an offer that leads to the same is among the best, or was."""
     size = len(offers.seen)
     k = (code >> 8) & (size - 1)
     while offers.seen[k] != 0:
         if offers.seen[k] == code:
             return True
         k = (k + 1) & (size - 1)
+    return False
+
+
+@inner
+def _see(offers, code):  # type: ignore[no-untyped-def]
+    size = len(offers.seen)
     if offers.counts[SEEN] < size // 2:
+        k = (code >> 8) & (size - 1)
+        while offers.seen[k] != 0:
+            k = (k + 1) & (size - 1)
         offers.seen[k] = code
         offers.counts[SEEN] += 1
-    return False
 
 
 @inner

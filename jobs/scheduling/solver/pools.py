@@ -1,11 +1,14 @@
 """Who may sit where, and how much of an activity's work is sure to fall to certain people."""
 
+from collections import defaultdict
 from collections.abc import Sequence
 from functools import lru_cache
 
 from jobs.scheduling.solver.problem import Activity, Mode, Problem
 
 People = frozenset[int]
+MOST_KINDS = 12
+"""For more kinds of people a linear programme takes too long to be looked at by the way."""
 _MOST_JOINED = 12
 """Pools are joined in pairs only while they are so few."""
 
@@ -58,3 +61,28 @@ def _seated(
             holder[person] = number
             return True
     return False
+
+
+def kinds_of(problem: Problem) -> list[list[int]]:
+    """The people, those together between whom there is no difference."""
+    seats = {seat for activity in problem.activities for m in activity.modes for seat in m.seats}
+    teams = {activity.team for activity in problem.activities if activity.team}
+    found: dict[tuple[object, ...], list[int]] = defaultdict(list)
+    for number, person in enumerate(problem.people):
+        may = tuple(seat[number] >= 0 for seat in seats)
+        kept = tuple(number in team for team in teams)
+        found[person.place, person.absences, may, kept].append(number)
+    return list(found.values())
+
+
+def may_sit(activity: Activity, seat: tuple[int, ...], person: int) -> bool:
+    return person in activity.team if activity.team else seat[person] >= 0
+
+
+def likeness(activity: Activity) -> tuple[object, ...]:
+    """The same for activities that ask the same people for the same work."""
+    ways = tuple(
+        (mode.duration, tuple(tuple(rank >= 0 for rank in seat) for seat in mode.seats))
+        for mode in activity.modes
+    )
+    return activity.place, activity.place_after, activity.team, ways

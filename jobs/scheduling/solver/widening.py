@@ -35,7 +35,7 @@ _RULERS = ((0.025, 1.0), (0.013, 0.3))
 longest way through the needs counts beside a pool."""
 _CHANCE = 0.00025
 """How much chance adds once all rulers have been laid, as a share of the whole time."""
-_GOLDEN, _MOST_KEPT = 0.618, 0.9
+_GOLDEN, _MOST_KEPT = 0.618, 0.6
 
 
 @dataclass(slots=True)

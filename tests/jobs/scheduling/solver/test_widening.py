@@ -12,6 +12,7 @@ from jobs.scheduling.solver.guides import guide_of
 from jobs.scheduling.solver.listing import first_schedule
 from jobs.scheduling.solver.problem import Activity, Hold, Mode, Person, Problem, Schedule
 from jobs.scheduling.solver.tables import schedule_of, tables_of
+from jobs.scheduling.solver.tariffs import tariffs_of
 from jobs.scheduling.solver.widening import Widening
 from loading.planner.stopping import Iterations
 from tests.jobs.scheduling.solver.pieces import DOCK, TRUCK, floor
@@ -23,7 +24,7 @@ ALWAYS = 1 << 40
 def widened(problem: Problem, times: int = 1) -> Schedule | None:
     """The best of so many times, or None where nothing came to its end."""
     tables, gauges = tables_of(problem), gauges_of(problem)
-    wide = Widening(tables, guide_of(problem, gauges), 1000, 1)
+    wide = Widening(tables, guide_of(problem, tariffs_of(problem, gauges)), 1000, 1)
     while wide.times < times:
         wide.advance(lambda: 0.0)
     return None if wide.best is None else schedule_of(tables, wide.best)
@@ -63,7 +64,7 @@ def test_what_nobody_can_do_is_left_over_and_all_else_is_done() -> None:
 def test_each_time_keeps_more_or_less_of_the_best_and_is_never_worse() -> None:
     problem = floor(20)
     tables = tables_of(problem)
-    wide = Widening(tables, guide_of(problem, gauges_of(problem)), 1000, 1)
+    wide = Widening(tables, guide_of(problem, tariffs_of(problem, gauges_of(problem))), 1000, 1)
     costs, kept = [], set()
     while wide.times < 8:
         wide.advance(lambda: 0.0)
