@@ -19,6 +19,7 @@ from ortools.linear_solver import pywraplp  # type: ignore[import-untyped]
 
 from jobs.scheduling.solver.pools import MOST_KINDS, kinds_of, likeness, may_sit
 from jobs.scheduling.solver.problem import Activity, Mode, Person, Problem, shortest_ways
+from jobs.scheduling.solver.seating import shares_of
 
 _VISITS = 4
 """So often it is solved again; the end changes by little after the second time."""
@@ -198,25 +199,12 @@ class _Programme:
             self._add_seats(activity, mode, times)
 
     def _add_seats(self, activity: Activity, mode: Mode, times: pywraplp.Variable) -> None:
-        solver = self.solver
-        at_once = {}
-        for seat in mode.seats:
-            filled = solver.Constraint(0, 0)
-            filled.SetCoefficient(times, -1)
-            for kind, people in enumerate(self.kinds):
-                if not may_sit(activity, seat, people[0]):
-                    continue
-                share = solver.NumVar(0, solver.infinity(), "")
-                filled.SetCoefficient(share, 1)
-                if kind not in at_once:
-                    at_once[kind] = solver.Constraint(-solver.infinity(), 0)
-                    at_once[kind].SetCoefficient(times, -len(people))
-                at_once[kind].SetCoefficient(share, 1)
-                self.time[kind].SetCoefficient(share, -mode.duration)
-                self.come[kind][activity.place].SetCoefficient(share, -1)
-                self.leave[kind][activity.place_after].SetCoefficient(share, -1)
-                if self.latest is not None:
-                    self.visit[kind][activity.place].SetCoefficient(share, -mode.duration)
+        for kind, share in shares_of(self.solver, activity, mode, self.kinds, times):
+            self.time[kind].SetCoefficient(share, -mode.duration)
+            self.come[kind][activity.place].SetCoefficient(share, -1)
+            self.leave[kind][activity.place_after].SetCoefficient(share, -1)
+            if self.latest is not None:
+                self.visit[kind][activity.place].SetCoefficient(share, -mode.duration)
 
 
 def stays_put(problem: Problem) -> bool:

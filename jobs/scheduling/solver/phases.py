@@ -19,6 +19,7 @@ from ortools.linear_solver import pywraplp  # type: ignore[import-untyped]
 
 from jobs.scheduling.solver.pools import MOST_KINDS, kinds_of, likeness, may_sit
 from jobs.scheduling.solver.problem import Absence, Activity, Mode, Problem
+from jobs.scheduling.solver.seating import shares_of
 
 _CUTS = 5
 _MOST_NEAR = 30
@@ -228,25 +229,12 @@ class _Programme:
                 self._add_seats(activity, mode, at, part)
 
     def _add_seats(self, activity: Activity, mode: Mode, at: int, part: pywraplp.Variable) -> None:
-        solver = self.solver
-        at_once = {}
-        for seat in mode.seats:
-            filled = solver.Constraint(0, 0)
-            filled.SetCoefficient(part, -1)
-            for kind, people in enumerate(self.kinds):
-                if not may_sit(activity, seat, people[0]):
-                    continue
-                share = solver.NumVar(0, solver.infinity(), "")
-                filled.SetCoefficient(share, 1)
-                if kind not in at_once:
-                    at_once[kind] = solver.Constraint(-solver.infinity(), 0)
-                    at_once[kind].SetCoefficient(part, -len(people))
-                at_once[kind].SetCoefficient(share, 1)
-                self.time[kind, at].SetCoefficient(share, -mode.duration)
-                self.whole[kind].SetCoefficient(share, -mode.duration)
-                if activity.place != activity.place_after:
-                    self.moves[kind, at, activity.place].SetCoefficient(share, -1)
-                    self.moves[kind, at, activity.place_after].SetCoefficient(share, 1)
+        for kind, share in shares_of(self.solver, activity, mode, self.kinds, part):
+            self.time[kind, at].SetCoefficient(share, -mode.duration)
+            self.whole[kind].SetCoefficient(share, -mode.duration)
+            if activity.place != activity.place_after:
+                self.moves[kind, at, activity.place].SetCoefficient(share, -1)
+                self.moves[kind, at, activity.place_after].SetCoefficient(share, 1)
 
     def _add_needs(self, near: Sequence[bool]) -> None:
         """Up to each cut no greater part of an activity is done than of what it needs."""
