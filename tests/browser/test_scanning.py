@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
-    from playwright.sync_api import Browser, Playwright, Route
+    from playwright.sync_api import Browser, Locator, Playwright, Route
 
     from tests.browser.conftest import Enter
 
@@ -83,10 +83,17 @@ def test_the_camera_reads_a_label_without_a_reader_of_the_browser(enter: Enter) 
     assert any(name.endswith("/vendor/qr/decode.js") for name in read)
 
 
+def _scanned(page: Page, vault: str) -> Locator:
+    """The line that is brought up."""
+    page.evaluate(SCANNED, vault_code(code=vault))
+    found = page.locator(".work > .found")
+    expect(found).to_have_attribute("data-subject", vault)
+    return found
+
+
 def test_a_scanner_that_types_finds_the_line(enter: Enter) -> None:
     _, page = _warehouse(enter)
-    page.evaluate(SCANNED, vault_code(code="V1"))
-    expect(page.locator(".work > .found")).to_have_attribute("data-subject", "V1")
+    _scanned(page, "V1")
     page.evaluate(SCANNED, tag_code(lot_number="77900", label_color="blue", number="007"))
     expect(page.locator(".work > .found")).to_have_attribute("data-subject", "007")
 
@@ -94,9 +101,7 @@ def test_a_scanner_that_types_finds_the_line(enter: Enter) -> None:
 def test_what_was_found_stays_when_others_report(enter: Enter) -> None:
     job, page = _warehouse(enter)
     is_live(page)
-    page.evaluate(SCANNED, vault_code(code="V2"))
-    found = page.locator(".work > .found")
-    expect(found).to_have_attribute("data-subject", "V2")
+    found = _scanned(page, "V2")
     told = [report("vault_moved", vault="X9", lane="L2")]
     events_record(job=job, events=told, actor=User.objects.get(username="lou"), now=NOW)
     expect(page.locator("[data-subject='X9']")).to_have_count(0)
@@ -107,9 +112,7 @@ def test_what_was_found_stays_when_others_report(enter: Enter) -> None:
 def test_what_was_found_stays_when_more_changes_while_the_page_is_fetched(enter: Enter) -> None:
     _, page = _warehouse(enter)
     is_live(page)
-    page.evaluate(SCANNED, vault_code(code="V2"))
-    found = page.locator(".work > .found")
-    expect(found).to_have_attribute("data-subject", "V2")
+    found = _scanned(page, "V2")
     page.evaluate(COUNTED)
     address = f"**{page.locator('#board').get_attribute('data-address')}"
     held: list[Route] = []

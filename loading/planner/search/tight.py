@@ -288,9 +288,13 @@ def _carries_roll(state: State, b: int) -> bool:
 def spare_rolls(
     goods: Goods, state: State, desk: Desk, own: int, begun: int, least: int, limit: int
 ) -> None:
-    """Take out again what the rolls put in after it (from box `begun` on) have made needless."""
+    """Take out again what the rolls put in after it (from box `begun` on) have made needless.
+
+    How far all travel is on the desk before and after; see `side_travel`.
+    """
     box = state.box
-    side_travel(goods, state, desk, least)
+    if state.tally[BOXES] - begun < 2:
+        return
     far = _beyond(state, desk, own, begun, TRAVEL - MARGIN)
     more = _beyond(state, desk, own, begun, limit)
     for b in range(state.tally[BOXES] - 2, begun - 1, -1):
@@ -310,6 +314,7 @@ def spare_rolls(
         for o in range(b, state.tally[BOXES]):
             for column in range(box.shape[1]):
                 box[o, column] = box[o + 1, column]
+    side_travel(goods, state, desk, least)
 
 
 @bare
@@ -334,7 +339,6 @@ def hold_tier(
         desk.given_up[b] = 1
         _hold(goods, state, desk, first, least, b, limit, most_pads)
     spare_rolls(goods, state, desk, own, begun, least, limit)
-    side_travel(goods, state, desk, least)
     for b in range(begun, state.tally[BOXES]):
         if state.box[b, ITEM] == ROLLS:
             state.box[b, NOSE] = state.box[b, X0]

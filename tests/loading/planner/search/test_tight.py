@@ -91,10 +91,10 @@ def test_a_roll_that_others_have_made_needless_comes_out(
     begun = int(state.tally[BOXES])
     for x, high in ((0, 600), (240, 200)):
         add_roll(state, x, x + 240, 2 * 540, 2 * 540 + GAP, 0, high, NEVER)
+    side_travel(goods, state, desk, 0)
 
     spare_rolls(goods, state, desk, 0, begun, 0, LITTLE)
 
     assert len(_rolls(state)) == left
     assert state.tally[PADS] == left
-    side_travel(goods, state, desk, 0)
     assert _travels(desk, begun) == [0] * begun
