@@ -23,7 +23,6 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from jobs.replanning.choosing import LOOSER
 from loading.planner.checker import check_plan
 from loading.planner.checker.dock import PART, floor_parts
 from loading.planner.kernel_cache import kernel_cache_name, use_kernel_cache
@@ -230,7 +229,7 @@ def replanned(floor: _Floor, plan: LoadPlan, planners: Planners, day: Day) -> Lo
     new = planners.again(request, plan)
     day.took_s.append((time.process_time() - began) / WORKERS)
     day.faults += faults_of(request, new, f"replan after {len(floor.done)} steps")
-    if planners.longer is not None and _is_hasty(plan, new):
+    if planners.longer is not None:
         day.looks += 1
         better = planners.longer(request, new)
         day.faults += faults_of(request, better, f"second look after {len(floor.done)} steps")
@@ -239,16 +238,8 @@ def replanned(floor: _Floor, plan: LoadPlan, planners: Planners, day: Day) -> Lo
     return new
 
 
-def _is_hasty(former: LoadPlan, new: LoadPlan) -> bool:
-    return bool(new.left_off) or _space_use(former) - _space_use(new) > LOOSER
-
-
 def _worth(plan: LoadPlan) -> tuple[int, float]:
     return len(plan.left_off), float(str(plan.figures["length_mm"]))
-
-
-def _space_use(plan: LoadPlan) -> float:
-    return float(str(plan.figures["space_use"]))
 
 
 def _moved(floor: _Floor, plan: LoadPlan, new: LoadPlan) -> float:
