@@ -31,6 +31,9 @@ hypothesis_settings.register_profile("soak", deadline=None, max_examples=2000)
 hypothesis_settings.load_profile("suite")
 
 StartWorker = Callable[..., "subprocess.Popen[bytes]"]
+# Told to end just when a task's result is on its way, a pool process waits 30 s for its parent to
+# count it (billiard's `_ensure_messages_consumed`) before both end by themselves.
+WORKER_ENDS_S = 60
 
 
 @pytest.hookimpl(tryfirst=True)
@@ -96,4 +99,4 @@ def start_worker(transactional_db: None) -> Iterator[StartWorker]:
     for worker in started:
         worker.send_signal(signal.SIGTERM)
     for worker in started:
-        worker.wait(timeout=30)
+        worker.wait(timeout=WORKER_ENDS_S)
