@@ -20,7 +20,7 @@ from loading.models import LoadPlan
 from loading.services import plan_run_create, plan_run_execute
 from loading.services.plan_execution import Search
 
-BUDGET_S: Final = 1.8  # s of search: the plan of 250 pieces is there, judged, in 2
+BUDGET_S: Final = 1.65  # s of search: the plan of 250 pieces is there, judged, in 2
 SECOND_LOOK_S: Final = 8.0
 SEED: Final = 1
 LEASE: Final = timedelta(seconds=60)

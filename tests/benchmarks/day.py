@@ -69,7 +69,7 @@ def main(argv: list[str]) -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("files", nargs="*", type=Path, default=sorted(DATA.glob("*.json")))
     parser.add_argument("--first", type=float, default=10.0, help="seconds of a first plan")
-    parser.add_argument("--seconds", type=float, default=1.8, help="seconds of each replan")
+    parser.add_argument("--seconds", type=float, default=1.65, help="seconds of each replan")
     parser.add_argument("--longer", type=float, default=8.0, help="seconds of a second look")
     parser.add_argument("--seed", type=int, default=1)
     options = parser.parse_args(argv)

@@ -66,7 +66,7 @@ def main(argv: list[str]) -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("files", nargs="*", type=Path, default=sorted(DATA.glob("*.json")))
     parser.add_argument("--first", type=float, default=10.0, help="seconds of a first plan")
-    parser.add_argument("--seconds", type=float, default=1.8, help="seconds of each replan")
+    parser.add_argument("--seconds", type=float, default=1.65, help="seconds of each replan")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--events", nargs="+", choices=EVENTS, default=EVENTS)
     parser.add_argument("--cuts", nargs="+", type=int, default=CUTS_PERCENT)
