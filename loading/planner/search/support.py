@@ -10,6 +10,7 @@ from loading.planner.search.arrays import (
     BOXES,
     CONTACTS,
     FIRST,
+    FIXED,
     ITEM,
     LEAST,
     MOST_BEDS,
@@ -74,6 +75,25 @@ def _lean_on(state: State, desk: Desk, b: int, area: float) -> None:
         desk.spot[S_RANK] = max(desk.spot[S_RANK], state.box[b, RANK])
 
 
+@bare
+def _under_bed(state: State, tops: Longs, tops_n: int, roll: int) -> int:
+    """The one box that a roll lies on which was in the truck before the search, to be a bed for a
+    piece that is still to come; -1 if there is none, or if the roll is to hold something."""
+    box, found = state.box, -1
+    if roll >= state.tally[FIXED]:
+        return -1
+    for k in range(tops_n):
+        o = tops[k]
+        if o == roll or not box[roll, Z0] - REST <= box[o, Z1] <= box[roll, Z0]:
+            continue
+        if overlap(box[roll, X0], box[roll, X1], box[o, X0], box[o, X1]) > 0:
+            if overlap(box[roll, Y0], box[roll, Y1], box[o, Y0], box[o, Y1]) > 0:
+                if found >= 0 or box[o, ITEM] == ROLLS:
+                    return -1
+                found = o
+    return int(found)
+
+
 @inlined
 def rest_on(
     goods: Goods, state: State, desk: Desk, tops: Longs, tops_n: int,
@@ -91,8 +111,10 @@ def rest_on(
         oy = overlap(y, y1, box[b, Y0], box[b, Y1])
         if ox <= 0 or oy <= 0:
             continue
-        if box[b, ITEM] == ROLLS:  # it would rest on what the roll lies on
-            return -1.0
+        if box[b, ITEM] == ROLLS:  # it rests on what the roll lies on
+            b = _under_bed(state, tops, tops_n, b)
+            if b < 0:
+                return -1.0
         if desk.spot[S_CONTACTS] >= UNDER or not _may_lie_on(goods, state, i, b):
             return -1.0
         _lean_on(state, desk, b, float(ox) * oy)

@@ -5,9 +5,11 @@ import pytest
 
 from loading.planner.search.arrays import (
     BOXES,
+    FIXED,
     IN_TRUCK,
     ITEM,
     ROLLS,
+    S_CONTACTS,
     X0,
     Z1,
     Goods,
@@ -62,3 +64,29 @@ def test_nothing_rests_on_rolls_of_which_it_is_not_known_what_they_lie_on(goods:
         on = rest_on(goods, state, desk, tops, 1, OTHER, *place)
         assert (on == 480 * 480) is rests
         assert (on < 0) is not rests
+
+
+@pytest.mark.parametrize(
+    ("given", "lies_on", "carries"),
+    [(True, 1, True), (False, 1, False), (True, 2, False), (True, 0, False)],
+    ids=["a bed", "a roll of the search", "on two tops", "on nothing known"],
+)
+def test_a_bed_that_was_laid_before_the_search_carries_what_it_was_meant_for(
+    goods: Goods, given: bool, lies_on: int, carries: bool
+) -> None:
+    wide = 480 // max(1, lies_on)
+    state = new_state(goods, 4)
+    for b in range(lies_on):
+        state.box[b, X0 : Z1 + 1] = [0, b * wide, 0, 480, (b + 1) * wide, 420]
+        state.box[b, ITEM] = CARTON
+    state.box[lies_on, X0 : Z1 + 1] = [0, 0, 420, 480, 480, 480]
+    state.box[lies_on, ITEM] = ROLLS
+    state.tally[BOXES] = lies_on + 1
+    state.tally[FIXED] = lies_on + 1 if given else 0
+    desk, tops = new_desk(goods, 4), np.arange(lies_on + 1)
+
+    on = rest_on(goods, state, desk, tops, lies_on + 1, OTHER, 0, 480, 0, 480, 480, -1)
+
+    assert (on == 480 * 480) is carries
+    assert (on < 0) is not carries
+    assert list(desk.under[: desk.spot[S_CONTACTS]]) == ([0] if carries else [])
