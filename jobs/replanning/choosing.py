@@ -7,6 +7,7 @@ from loading.planner.checker import check_plan
 from loading.planner.plan import LoadPlan
 from loading.planner.request import LoadRequest
 
+
 @dataclass(frozen=True, slots=True)
 class Verdict:
     """`takes_new`: the new plan is taken. `former_holds`: the former breaks no rule.
