@@ -22,6 +22,8 @@ from loading.services.plan_execution import Search
 
 BUDGET_S: Final = 1.65  # s of search: the plan of 250 pieces is there, judged, in 2
 SECOND_LOOK_S: Final = 8.0
+# Where a piece would be left behind. Whatever happens ends a second look: nobody waits for it.
+LONG_LOOK_S: Final = 24.0
 SEED: Final = 1
 LEASE: Final = timedelta(seconds=60)
 RESEND_AFTER: Final = timedelta(seconds=5)
@@ -42,8 +44,9 @@ def replan_execute(
     """Plan the rest of a load from what has been done, and publish it if it is better.
 
     None when another worker has it or it is settled. Safe to start twice and to kill: whoever
-    claims it after the lease plans again. `budget_s` (s): `BUDGET_S`, or `SECOND_LOOK_S` for a
-    second look. `search` and `clock` as for a plan run.
+    claims it after the lease plans again. `budget_s` (s): `BUDGET_S`, or for a second look
+    `SECOND_LOOK_S`, `LONG_LOOK_S` where it goes on from a plan that leaves pieces off. `search`
+    and `clock` as for a plan run.
     """
     begun_s = clock()
     replan = _claim(replan_id, worker, now, budget_s)
@@ -123,7 +126,7 @@ def _plan_from_here(job: Job, former: LoadPlan, replan: Replan, budget_s: float 
         load=job.load,
         # A second look begins with other dice than the first.
         seed=SEED + replan.second_look,
-        budget_s=budget_s or (SECOND_LOOK_S if replan.second_look else BUDGET_S),
+        budget_s=budget_s or (_look_s(former) if replan.second_look else BUDGET_S),
         improves=replan.second_look,
         document=rest.document,
         send=False,
@@ -131,3 +134,7 @@ def _plan_from_here(job: Job, former: LoadPlan, replan: Replan, budget_s: float 
     replan.former, replan.frozen = former, list(rest.frozen)
     replan.after_sequence, replan.attempt = rest.after_sequence, replan.attempt + 1
     replan.save(update_fields=["run", "former", "frozen", "after_sequence", "attempt"])
+
+
+def _look_s(former: LoadPlan) -> float:
+    return LONG_LOOK_S if former.document["left_off"] else SECOND_LOOK_S
