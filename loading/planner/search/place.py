@@ -196,7 +196,8 @@ def _around(
         if oz <= 1:
             continue
         if oy > 1 and box[b, X1] <= x + 1:
-            if box[b, ITEM] != ROLLS and n < 64:  # rolls may slide themselves: not counted on
+            # Not counted on: rolls, which may slide themselves, and what rides in an opening.
+            if box[b, ITEM] != ROLLS and box[b, HOST] < 0 and n < 64:
                 pos[n] = box[b, NOSE] + box[b, X1] - box[b, X0]
                 rect[n, 0], rect[n, 2] = max(y, box[b, Y0]), min(y1, box[b, Y1])
                 rect[n, 1], rect[n, 3] = max(z, box[b, Z0]), min(z1, box[b, Z1])

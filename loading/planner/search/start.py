@@ -219,7 +219,8 @@ def _noses(state: State) -> None:
         me = box[b].astype(np.int64)
         wide = np.minimum(me[Y1], box[:, Y1]) - np.maximum(me[Y0], box[:, Y0])
         high = np.minimum(me[Z1], box[:, Z1]) - np.maximum(me[Z0], box[:, Z0])
-        met = (box[:, ITEM] != ROLLS) & (box[:, X1] <= me[X0] + 1) & (wide > 1) & (high > 1)
+        met = (box[:, ITEM] != ROLLS) & (box[:, HOST] < 0) & (wide > 1) & (high > 1)
+        met &= box[:, X1] <= me[X0] + 1
         met[b] = False
         where = (box[:, NOSE] + box[:, X1] - box[:, X0])[met]
         first = np.argsort(-where, kind="stable")
