@@ -445,6 +445,19 @@ def test_a_plan_that_stays_whole_is_not_looked_at_again(accepted: Job, dispatche
     assert not Replan.objects.filter(status="asked").exists()
 
 
+def test_a_plan_that_stays_though_it_leaves_a_piece_off_is_looked_at_again(
+    accepted: Job, dispatcher: User
+) -> None:
+    _tell(accepted, dispatcher, _size("007", 1950, 300, 1000))
+    _replan(accepted, planner_that(leaves=["007"]))
+    _replan(accepted, planner_that(leaves=["007"]))
+    _tell(accepted, dispatcher, report("weight_corrected", tag="003", weight_g=13_900))
+
+    assert _replan(accepted, planner_that(leaves=["007"])).status == Replan.Status.KEPT
+
+    assert Replan.objects.get(job=accepted, status="asked").second_look
+
+
 def test_a_second_look_that_finds_nothing_better_is_told_nobody(
     accepted: Job, dispatcher: User
 ) -> None:

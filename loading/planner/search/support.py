@@ -76,9 +76,9 @@ def _lean_on(state: State, desk: Desk, b: int, area: float) -> None:
 
 
 @bare
-def _under_bed(state: State, tops: Longs, tops_n: int, roll: int) -> int:
-    """The one box that a roll lies on which was in the truck before the search, to be a bed for a
-    piece that is still to come; -1 if there is none, or if the roll is to hold something."""
+def _under_bed(state: State, tops: Longs, tops_n: int, roll: int, z: int) -> int:
+    """The one box that lies under a roll which was in the truck before the search, to be a bed for
+    a piece at height z that is still to come; -1 if there is none, or if the roll is no bed."""
     box, found = state.box, -1
     if roll >= state.tally[FIXED]:
         return -1
@@ -88,7 +88,7 @@ def _under_bed(state: State, tops: Longs, tops_n: int, roll: int) -> int:
             continue
         if overlap(box[roll, X0], box[roll, X1], box[o, X0], box[o, X1]) > 0:
             if overlap(box[roll, Y0], box[roll, Y1], box[o, Y0], box[o, Y1]) > 0:
-                if found >= 0 or box[o, ITEM] == ROLLS:
+                if found >= 0 or box[o, ITEM] == ROLLS or z - box[o, Z1] > LEVELLED:
                     return -1
                 found = o
     return int(found)
@@ -112,9 +112,14 @@ def rest_on(
         if ox <= 0 or oy <= 0:
             continue
         if box[b, ITEM] == ROLLS:  # it rests on what the roll lies on
-            b = _under_bed(state, tops, tops_n, b)
+            roll, b = b, _under_bed(state, tops, tops_n, b, z)
             if b < 0:
                 return -1.0
+            # The roll may reach beyond what it lies on.
+            ox = overlap(max(x, box[roll, X0]), min(x1, box[roll, X1]), box[b, X0], box[b, X1])
+            oy = overlap(max(y, box[roll, Y0]), min(y1, box[roll, Y1]), box[b, Y0], box[b, Y1])
+            if ox <= 0 or oy <= 0:
+                continue
         if desk.spot[S_CONTACTS] >= UNDER or not _may_lie_on(goods, state, i, b):
             return -1.0
         _lean_on(state, desk, b, float(ox) * oy)

@@ -19,7 +19,7 @@ from loading.planner.search.arrays import (
 )
 from loading.planner.search.goods import goods_of
 from loading.planner.search.rolls import NEVER, REST, slot_for
-from loading.planner.search.support import rest_on
+from loading.planner.search.support import LEVELLED, rest_on
 from loading.planner.search.warming import tiny_request
 
 CARTON, OTHER = 0, 1
@@ -90,3 +90,28 @@ def test_a_bed_that_was_laid_before_the_search_carries_what_it_was_meant_for(
     assert (on == 480 * 480) is carries
     assert (on < 0) is not carries
     assert list(desk.under[: desk.spot[S_CONTACTS]]) == ([0] if carries else [])
+
+
+@pytest.mark.parametrize(("thick", "carries"), [(LEVELLED, True), (LEVELLED + 1, False)])
+def test_no_roll_thicker_than_a_bed_may_be_carries_a_piece(
+    goods: Goods, thick: int, carries: bool
+) -> None:
+    on = _on_given_roll(goods, (0, 0, 420, 480, 480, 420 + thick))
+    assert (on == 480 * 480) is carries
+    assert (on < 0) is not carries
+
+
+def test_where_a_bed_reaches_beyond_what_it_lies_on_nothing_rests(goods: Goods) -> None:
+    """The piece is as wide as the roll, of which the carton is under five sixths."""
+    assert _on_given_roll(goods, (0, 0, 420, 576, 480, 480)) == 480 * 480
+    assert _on_given_roll(goods, (0, 0, 420, 700, 480, 480)) < 0
+
+
+def _on_given_roll(goods: Goods, roll: tuple[int, ...]) -> float:
+    """How much (mm2) of a piece as large as a roll rests by way of it on the carton below."""
+    state = _with_box(goods, CARTON, (0, 0, 0), (480, 480, 420))
+    state.box[1, X0 : Z1 + 1] = roll
+    state.box[1, ITEM] = ROLLS
+    state.tally[BOXES] = state.tally[FIXED] = 2
+    place = (roll[0], roll[3], roll[1], roll[4], roll[5], -1)
+    return rest_on(goods, state, new_desk(goods, 4), np.arange(2), 2, OTHER, *place)
